@@ -1,0 +1,11 @@
+"""Settings that every test shares."""
+
+from __future__ import annotations
+
+import os
+
+from hypothesis import settings
+
+settings.register_profile("default", deadline=None)
+settings.register_profile("ci", deadline=None, derandomize=True, database=None, print_blob=True)
+settings.load_profile("ci" if os.environ.get("CI") else "default")

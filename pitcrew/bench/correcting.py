@@ -1,0 +1,77 @@
+"""Putting a line right: a correction that names it, a withdrawal, a note. Nothing is ever erased."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pitcrew.bench.desk import Desk
+from pitcrew.errors import EntryError
+from pitcrew.logbook.writing import Draft
+from pitcrew.robot.records import Fact
+from pitcrew.text import clean
+
+
+def correct(desk: Desk, entry_id: str, changes: Mapping[str, Any], note: str = "") -> list[Draft]:
+    """Write a line again with some fields changed; it speaks at the place of the old one and never freshens it.
+
+    `changes` names columns (subject, place, grade, happened) or fields of the detail; None takes a field out.
+    """
+    fact = _live(desk, entry_id)
+    entry = fact.entry
+    columns = {name: changes[name] for name in ("subject", "place", "grade", "happened") if name in changes}
+    fields = {**entry.detail, **{k: v for k, v in changes.items() if k not in columns}}
+    if note:
+        fields["note"] = clean(note)
+    return [
+        Draft(
+            kind=entry.kind,
+            subject=columns.get("subject", entry.subject),
+            by=desk.by,
+            robot=entry.robot,
+            place=columns.get("place", entry.place),
+            grade=columns.get("grade", entry.grade),
+            replaces=entry.id,
+            detail={name: value for name, value in fields.items() if value is not None},
+            happened=columns.get("happened", entry.happened),
+        )
+    ]
+
+
+def withdraw(desk: Desk, entry_id: str, note: str = "") -> list[Draft]:
+    """Take a line out, for ever; it stays readable and no longer counts."""
+    fact = _live(desk, entry_id)
+    return [_withdrawn(desk, fact, note)]
+
+
+def withdraw_act(desk: Desk, act: str, note: str = "") -> list[Draft]:
+    """Take out everything one act wrote."""
+    facts = desk.evidence.act(act)
+    if not facts:
+        raise EntryError("nothing of that act stands.", "Pick a line that still counts.", "withdraw")
+    return [_withdrawn(desk, fact, note) for fact in facts]
+
+
+def _withdrawn(desk: Desk, fact: Fact, note: str) -> Draft:
+    detail = {"note": clean(note)} if note else {}
+    return Draft(
+        kind="withdrawn",
+        subject=fact.subject,
+        by=desk.by,
+        robot=fact.entry.robot,
+        replaces=fact.root,
+        detail=detail,
+        happened=desk.happened,
+    )
+
+
+def _live(desk: Desk, entry_id: str) -> Fact:
+    fact = desk.evidence.speaking(entry_id)
+    if fact is None:
+        raise EntryError("that line was withdrawn, or is not in the book.", "Pick one that counts.", "line")
+    return fact
+
+
+def note(desk: Desk, text: str) -> list[Draft]:
+    """A note about the robot."""
+    return [desk.draft("note", desk.robot, {"note": clean(text)})]

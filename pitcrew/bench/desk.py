@@ -1,0 +1,75 @@
+"""Where an act begins: the book as it stands, the robot on the bench, who is writing and when it was done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, NamedTuple
+
+from pitcrew.errors import EntryError
+from pitcrew.logbook.writing import Draft
+from pitcrew.readiness.case import Case
+from pitcrew.robot.definitions import Definitions, gather
+from pitcrew.robot.records import Evidence
+from pitcrew.text import clean
+
+
+class Desk(NamedTuple):
+    """One crew member at one robot. `happened` (ms UTC) is a typed time, None is now; `mint` makes new ids."""
+
+    evidence: Evidence
+    robot: str
+    by: str
+    now: int
+    mint: Callable[[], str]
+    happened: int | None = None
+
+    @property
+    def moment(self) -> int:
+        """When what is being written was done, ms UTC."""
+        return self.now if self.happened is None else self.happened
+
+    def definitions(self) -> Definitions:
+        """What the robot is.
+
+        Raises:
+            EntryError: the book does not know the robot.
+        """
+        found = gather(self.evidence, self.robot)
+        if found is None:
+            raise EntryError("the book does not know this robot.", "Name one that it has.", "robot")
+        return found
+
+    def case(self) -> Case:
+        """The robot as the book has it now."""
+        return Case(self.evidence, self.definitions(), self.now)
+
+    def draft(
+        self,
+        kind: str,
+        subject: str,
+        detail: Mapping[str, Any] | None = None,
+        *,
+        place: str | None = None,
+        grade: int | None = None,
+        happened: int | None = None,
+        id: str | None = None,
+        note: str = "",
+    ) -> Draft:
+        """An entry of this desk, not written yet; absent fields of the detail are left out."""
+        fields = {name: value for name, value in (detail or {}).items() if value is not None}
+        if note:
+            fields["note"] = clean(note)
+        return Draft(
+            kind=kind,
+            subject=subject,
+            by=self.by,
+            robot=self.robot,
+            place=place,
+            grade=grade,
+            detail=fields,
+            happened=self.happened if happened is None else happened,
+            id=id,
+        )
+
+
+Drafts = Sequence[Draft]

@@ -1,0 +1,103 @@
+"""One entry of the logbook in words, by its kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from pitcrew.robot.kinds import DEFINITION_KINDS, KINDS
+from pitcrew.robot.records import Entry, Evidence
+
+GRADES = {1: "light", 2: "solid", 3: "hard"}
+NAMED_BY_ID: Mapping[str, tuple[str, ...]] = {
+    "fitted": ("part",),
+    "removed": ("part",),
+    "part_weighed": ("part",),
+    "looked_at": ("part",),
+    "symptom": ("part",),
+    "finding": ("part",),
+    "bench_tested": ("part", "robot"),
+    "direct": ("stack",),
+    "torqued": ("joint",),
+    "opened": ("joint",),
+    "marks_good": ("joint",),
+    "looked_over": ("zone",),
+    "hand_checked": ("zone",),
+    "hit": ("zone",),
+    "weighed": ("configuration",),
+    "declared": ("configuration",),
+    "entered": ("entered",),
+    "fight_started": ("entered",),
+    "fight_ended": ("entered",),
+    "fight_left": ("entered",),
+    "mended": (),
+    "deferred": (),
+}
+
+
+def entry_words(entry: Entry) -> str:
+    """What an entry says, before the name of what it is about."""
+    detail = entry.detail
+    said = KINDS[entry.kind].says
+    extra = EXTRAS.get(entry.kind, _nothing)(entry, detail)
+    note = str(detail.get("note") or "")
+    return " ".join(part for part in (said, extra, f"({note})" if note else "") if part)
+
+
+def _nothing(entry: Entry, detail: Mapping[str, Any]) -> str:
+    return ""
+
+
+def _typed(entry: Entry, detail: Mapping[str, Any]) -> str:
+    return str(
+        detail.get("typed") or detail.get("value_m", detail.get("value_kg", detail.get("torque_nm", "")))
+    )
+
+
+def _torqued(entry: Entry, detail: Mapping[str, Any]) -> str:
+    listed = detail["fasteners"]
+    which = "" if listed == "all" else " ".join(f"#{number}" for number in listed)
+    second = f"with {detail['second']}" if detail.get("second") else ""
+    return " ".join(part for part in (_typed(entry, detail), which, second) if part)
+
+
+def _hit(entry: Entry, detail: Mapping[str, Any]) -> str:
+    unsure = ", not sure" if entry.place else ""
+    return f"{GRADES.get(entry.grade or 0, '?')} {detail['source']}{unsure}"
+
+
+EXTRAS: dict[str, Callable[[Entry, Mapping[str, Any]], str]] = {
+    "reading": lambda entry, detail: f"{detail['dimension']} {_typed(entry, detail)}",
+    "direct": _typed,
+    "part_weighed": _typed,
+    "weighed": _typed,
+    "torqued": _torqued,
+    "hit": _hit,
+    "removed": lambda entry, detail: f"to {detail['to']}",
+    "finding": lambda entry, detail: str(detail["what"]),
+    "mended": lambda entry, detail: str(detail["how"]),
+    "answered": lambda entry, detail: str(detail["answer"]),
+    "declared": lambda entry, detail: "" if detail["declared"] else "withdrawn:",
+    "fight_ended": lambda entry, detail: str(detail.get("result") or ""),
+}
+
+
+def subject_name(evidence: Evidence, entry: Entry) -> str:
+    """The name of what an entry is about."""
+    if entry.kind in DEFINITION_KINDS:
+        return str(entry.detail.get("name", entry.subject))
+    if entry.kind == "answered":
+        return entry.subject.split("/", 1)[-1].replace("/", ": ")
+    if entry.kind == "reading":
+        return _name(evidence, ("part", "robot"), str(entry.detail["of"]))
+    name = _name(evidence, NAMED_BY_ID.get(entry.kind, ()), entry.subject)
+    place = _name(evidence, ("position",), entry.place) if entry.place else ""
+    return f"{name} at {place}" if place and name else name
+
+
+def _name(evidence: Evidence, kinds: tuple[str, ...], ident: str) -> str:
+    for kind in kinds:
+        fact = next(evidence.facts(kind, ident), None)
+        if fact is not None:
+            return str(fact.detail.get("name", ident))
+    return ""

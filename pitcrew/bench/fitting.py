@@ -1,0 +1,76 @@
+"""Parts in and out: from the spares box to a place and back, a module on, packs in and out, into quarantine."""
+
+from __future__ import annotations
+
+from pitcrew.bench.desk import Desk, Drafts
+from pitcrew.errors import EntryError
+from pitcrew.logbook.writing import Draft
+
+
+def part_in(desk: Desk, part: str, position: str, *, new: bool | None = None, note: str = "") -> list[Draft]:
+    """Put a part in; what sits there goes to the spares box first. `new` None: new if it was never fitted.
+
+    Putting a part where it already sits writes nothing.
+    """
+    case = desk.case()
+    if position not in case.defs.positions:
+        raise EntryError("this robot has no such place.", "Name one of its places.", "place")
+    if case.part(part) is None:
+        raise EntryError("the book has no such part.", "Name a part it has, or add it first.", "part")
+    here = case.occupant(position)
+    if here == part:
+        return []
+    drafts = [] if here is None else [_out(desk, here, position, "spares")]
+    last = case.whereabouts(part).first()
+    if last is not None and last.entry.kind == "fitted" and last.entry.place != position:
+        drafts.append(_out(desk, part, last.entry.place, "spares"))
+    if new is None:
+        new = case.newest("fitted", part) is None
+    return [*drafts, desk.draft("fitted", part, {"new": new}, place=position, note=note)]
+
+
+def part_out(desk: Desk, position: str, to: str = "spares", note: str = "") -> list[Draft]:
+    """Take out what sits at a place, and say where it went."""
+    here = desk.case().occupant(position)
+    if here is None:
+        raise EntryError("nothing sits there.", "Name a place that holds a part.", "place")
+    return [_out(desk, here, position, to, note)]
+
+
+def _out(desk: Desk, part: str, position: str | None, to: str, note: str = "") -> Draft:
+    return desk.draft("removed", part, {"to": to}, place=position, note=note)
+
+
+def put_away(desk: Desk, part: str, to: str = "quarantine", note: str = "") -> list[Draft]:
+    """Put a part aside, out of its place if it sits in one."""
+    last = desk.case().whereabouts(part).first()
+    place = last.entry.place if last is not None and last.entry.kind == "fitted" else None
+    return [_out(desk, part, place, to, note)]
+
+
+def packs_in(desk: Desk, pack_set: str, note: str = "") -> list[Draft]:
+    """Put the packs of a set in, one a pack position, in order; packs of another set come out first."""
+    case = desk.case()
+    places = [position.id for position in case.defs.positions.values() if position.role == "pack"]
+    packs = case.defs.pack_sets[pack_set].packs
+    if len(packs) > len(places):
+        raise EntryError(f"{len(packs)} packs for {len(places)} places.", "Check the set.", "packs")
+    drafts: list[Draft] = []
+    for place, pack in zip(places, packs, strict=False):
+        drafts += part_in(desk, pack, place, new=False, note=note)
+    return drafts
+
+
+def packs_out(desk: Desk, note: str = "") -> list[Draft]:
+    """Take every pack out."""
+    case = desk.case()
+    drafts: list[Draft] = []
+    for position in case.defs.positions.values():
+        if position.role == "pack" and case.occupant(position.id) is not None:
+            drafts += part_out(desk, position.id, note=note)
+    return drafts
+
+
+def choose_packs(desk: Desk, pack_set: str, note: str = "") -> Drafts:
+    """Choose the packs for the next fight."""
+    return [desk.draft("chosen", desk.robot, {"pack_set": pack_set}, note=note)]

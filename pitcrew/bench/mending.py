@@ -1,0 +1,92 @@
+"""What was found, kept apart from what was done about it: mended, or run as is inside a limit."""
+
+from __future__ import annotations
+
+from pitcrew.bench.desk import Desk
+from pitcrew.bench.looking import raised
+from pitcrew.errors import EntryError
+from pitcrew.logbook.writing import Draft
+from pitcrew.readiness.findings import never_deferred
+
+UNSEEN = frozenset(("bent", "cracked"))
+
+
+def found(
+    desk: Desk,
+    part: str,
+    position: str,
+    what: str,
+    *,
+    hit: str | None = None,
+    raises: bool = False,
+    joint: str | None = None,
+    fasteners: list[int] | None = None,
+    size_m: float | None = None,
+    typed: str = "",
+    note: str = "",
+) -> list[Draft]:
+    """Something wrong with a part. `hit` is the act of the blow that did it; `raises` makes that blow a hard one.
+
+    A bent or cracked part that no hit explains counts as one solid blow on its own zone.
+    """
+    ident = desk.mint()
+    detail = {
+        "what": what,
+        "position": position,
+        "joint": joint,
+        "fasteners": fasteners,
+        "hit": hit,
+        "raises": raises or None,
+        "size_m": size_m,
+        "typed": typed or None,
+    }
+    finding = desk.draft("finding", part, detail, place=joint or position, id=ident, note=note)
+    if hit is None and what in UNSEEN:
+        return [_unseen_blow(desk, position, ident), finding]
+    raised_hits = _raise(desk, hit, ident) if hit is not None and raises else []
+    return [finding, *raised_hits]
+
+
+def _unseen_blow(desk: Desk, position: str, because: str) -> Draft:
+    """It stands before its finding, so that the finding counts as the look of its part."""
+    zone = desk.definitions().positions[position].zone
+    return desk.draft("hit", zone, {"source": "no hit seen", "spreads": False, "because": because}, grade=2)
+
+
+def _raise(desk: Desk, act: str, because: str) -> list[Draft]:
+    hits = {
+        f.subject: f for f in desk.evidence.act(act) if f.entry.kind == "hit" and not f.detail.get("because")
+    }
+    if not hits:
+        raise EntryError("no such blow is in the book.", "Pick the blow that did it.", "hit")
+    return [raised(desk, hit, because) for hit in hits.values()]
+
+
+def mended(desk: Desk, finding: str, how: str, note: str = "") -> list[Draft]:
+    """A finding is put right: replaced, straightened, welded, ground, drilled, found straight."""
+    if desk.evidence.speaking(finding) is None:
+        raise EntryError("no such finding stands.", "Pick one from the worklist.", "finding")
+    return [desk.draft("mended", finding, {"how": how}, note=note)]
+
+
+def deferred(
+    desk: Desk,
+    finding: str,
+    accepted_by: str,
+    *,
+    limit_m: float | None = None,
+    until_fight: str | None = None,
+    note: str = "",
+) -> list[Draft]:
+    """Run as is, inside a limit. What is bent, cracked, shorted or stripped in the load path never is."""
+    fact = desk.evidence.speaking(finding)
+    if fact is None:
+        raise EntryError("no such finding stands.", "Pick one from the worklist.", "finding")
+    if never_deferred(desk.case(), fact.subject, fact):
+        raise EntryError(
+            f"{fact.detail['what']} in the load path cannot be run as is.", "Mend or replace it.", "finding"
+        )
+    if limit_m is None and until_fight is None:
+        raise EntryError("run as is needs a limit.", "Say how far, or until the end of which fight.", "limit")
+    detail = {"limit_m": limit_m, "until_fight": until_fight, "accepted_by": accepted_by}
+    return [desk.draft("deferred", finding, detail, note=note)]

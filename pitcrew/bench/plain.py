@@ -1,0 +1,126 @@
+"""Standings, worklists, weights and log lines as plain text for the shell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from pitcrew.bench import names, words
+from pitcrew.bench.entry_words import entry_words, subject_name
+from pitcrew.bench.saying import job_words
+from pitcrew.bench.standing import View
+from pitcrew.readiness.verdict import WORST_FIRST
+from pitcrew.robot.moments import clock_text, day_text
+from pitcrew.robot.records import Entry, Evidence
+from pitcrew.text import plain
+
+
+def standing_lines(item: View) -> Iterator[str]:
+    """A robot's standing: the head line, then each thing that blocks with its reason, then what warns."""
+    yield from _head(item)
+    for requirement in sorted(item.standing.blocking, key=lambda r: WORST_FIRST.index(r.verdict)):
+        name = names.label(item.case, requirement)
+        yield plain(f"  {requirement.verdict.upper():<10} {name:<28} {words.reason(item.case, requirement)}")
+    for requirement in item.standing.requirements:
+        if requirement.accepted is not None:
+            accepted = requirement.accepted
+            name = names.label(item.case, requirement)
+            yield plain(f"  {'marginal':<10} {name:<28} {accepted.entry.by} took it on")
+    for warning in item.warnings():
+        yield plain(f"  {'warns':<10} {warning}")
+
+
+def _head(item: View) -> Iterator[str]:
+    standing, case = item.standing, item.case
+    blocking = standing.blocking
+    if standing.fit:
+        state = "FIT TO FIGHT"
+    elif standing.fight is None:
+        state = f"NOT FIT   no fight entered; rest work: {len(blocking)}"
+    else:
+        state = f"NOT FIT   {len(blocking)} block: {_counts(item)}"
+    yield plain(f"{item.robot}   {state}")
+    yield plain("  " + "   ".join(_facts(item)))
+    if not case.defs.zones:
+        yield "  no zones yet: what hits disturb cannot be judged"
+
+
+def _counts(item: View) -> str:
+    verdicts = [requirement.verdict for requirement in item.standing.blocking]
+    return ", ".join(f"{verdicts.count(word)} {word.upper()}" for word in WORST_FIRST if word in verdicts)
+
+
+def _facts(item: View) -> Iterator[str]:
+    standing, case = item.standing, item.case
+    if standing.fight is not None:
+        fight = standing.fight.detail["name"]
+        yield f"{fight} in {names.configuration_name(case, standing.configuration)}"
+    for row in standing.weights:
+        shown = row.entered or (standing.fight is None and row.fitted)
+        if shown and row.kg is not None and row.margin_kg is not None:
+            mark = "~" if row.how in ("figured", "added up") else ""
+            side = "under" if row.margin_kg >= 0 else "over"
+            yield f"{mark}{words.mass(row.kg)}, {abs(row.margin_kg):.2f} {side}"
+    minutes = item.minutes_to_call()
+    if minutes is not None and (standing.fight is not None or minutes >= 0) and standing.call_at is not None:
+        earliest = "" if standing.fight is not None else "earliest "
+        yield f"{minutes} min to {earliest}call {words.at(case, standing.call_at)}"
+    yield f"at {words.at(case, standing.at)}"
+
+
+def worklist_lines(item: View) -> Iterator[str]:
+    """The jobs in order, with what each clears and its minutes."""
+    yield from _head(item)
+    yield "  verdict    next, in this order                                       zone  clears  min"
+    for job in item.jobs:
+        zone = names.zone_name(item.case, job.zone)
+        clears = str(len(job.clears)) if job.clears else "-"
+        text = _cut(job_words(item.case, job), 57)
+        yield plain(f"  {job.verdict.upper():<10} {text:<57} {zone:<5} {clears:>5} {job.minutes:>5}")
+    minutes = sum(job.minutes for job in item.jobs)
+    yield f"  {len(item.standing.blocking)} to clear in {len(item.jobs)} jobs, {minutes} min of work"
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: width - 2] + ".."
+
+
+def weight_lines(item: View) -> Iterator[str]:
+    """Every configuration's weight against the limit."""
+    yield plain(item.robot)
+    yield "  verdict    conf.        kg        U    under  from"
+    for row in item.standing.weights:
+        name = names.configuration_name(item.case, row.configuration)
+        kg = f"{row.kg:.3f}" if row.kg is not None else "?"
+        margin = f"{row.margin_kg:.2f}" if row.margin_kg is not None else "?"
+        state = "entered" if row.entered else "" if row.declared else "not declared"
+        doubt = f"{row.u_kg:.3f}" if row.how != "official" else "-"
+        yield plain(
+            f"  {row.verdict:<10} {name:<5} {kg:>9} {doubt:>8} {margin:>8}  {row.how:<9} {state}".rstrip()
+        )
+
+
+def log_lines(evidence: Evidence, entries: Iterable[Entry], zone: str) -> Iterator[str]:
+    """Entries as lines: number, time, initials, what; an act of several lines each by itself."""
+    listed: Sequence[Entry] = list(entries)
+    numbers = {entry.id: entry.n for entry in listed}
+    for entry in listed:
+        when = f"{day_text(entry.happened, zone)[5:]} {clock_text(entry.happened, zone)}"
+        state = _state(evidence, entry, numbers)
+        what = f"{entry_words(entry)} {subject_name(evidence, entry)}".strip()
+        yield plain(f"#{entry.n:<5} {when} {entry.by:<3} {state:<10} {what}".rstrip())
+
+
+def _state(evidence: Evidence, entry: Entry, numbers: dict[str, int]) -> str:
+    if entry.kind == "withdrawn":
+        return f"withdraws {_number(entry, numbers)}".strip()
+    speaking = evidence.speaking(entry.id)
+    if speaking is None:
+        return "withdrawn"
+    if speaking.id != entry.id:
+        return "replaced"
+    return f"corrects {_number(entry, numbers)}".strip() if entry.replaces else ""
+
+
+def _number(entry: Entry, numbers: dict[str, int]) -> str:
+    n = numbers.get(entry.replaces or "")
+    return f"#{n}" if n is not None else ""

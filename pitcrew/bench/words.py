@@ -1,0 +1,292 @@
+"""Verdicts in sentences, the same on the screen and in the shell: when, who, what, and what clears it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from pitcrew.bench import names
+from pitcrew.readiness.case import Case
+from pitcrew.readiness.verdict import Because, Requirement
+from pitcrew.robot.moments import clock_text
+from pitcrew.robot.records import Fact
+from pitcrew.units import show
+
+GRADES = {1: "light", 2: "solid", 3: "hard"}
+
+
+def at(case: Case, ms: int) -> str:
+    """A moment as hours and minutes in the event's zone."""
+    return clock_text(ms, case.defs.event.time_zone if case.defs.event else "UTC")
+
+
+def length(value: float | int | str | None, digits: int | None = 2) -> str:
+    """A length in millimetres."""
+    return "?" if value is None else show(float(value), "length", "mm", digits)
+
+
+def mass(value: float | int | str | None, digits: int = 2) -> str:
+    """A mass in kilograms."""
+    return "?" if value is None else show(float(value), "mass", "kg", digits)
+
+
+def torque(value: float | int | str | None) -> str:
+    """A torque in newton metres."""
+    return "?" if value is None else show(float(value), "torque", "N m")
+
+
+def reason(case: Case, requirement: Requirement) -> str:
+    """Why a requirement stands as it does: its reasons, each one sentence."""
+    return "; ".join(dict.fromkeys(said(case, because) for because in requirement.because))
+
+
+def said(case: Case, because: Because) -> str:
+    """One reason as a sentence."""
+    return SENTENCES.get(because.code, _plain)(case, because)
+
+
+def _plain(case: Case, because: Because) -> str:
+    return because.code
+
+
+def _who(case: Case, fact: Fact) -> str:
+    return f"{at(case, fact.happened)} {fact.entry.by}"
+
+
+def _note(fact: Fact) -> str:
+    note = str(fact.detail.get("note") or "")
+    return f": {note}" if note else ""
+
+
+def _first(because: Because) -> Fact:
+    return because.facts[0]
+
+
+def hit_words(case: Case, fact: Fact) -> str:
+    """A hit in words: its grade, zone and time, and what made it hard."""
+    grade = GRADES[fact.entry.grade or 1]
+    where = names.zone_name(case, fact.subject)
+    raised = ", raised by what was found" if fact.detail.get("because") and fact.entry.grade == 3 else ""
+    unsure = ", not sure: counts as solid" if fact.entry.place else ""
+    source = fact.detail.get("source")
+    kind = {"given": "own blow", "slam": "wall slam", "landing": "landing"}.get(str(source), "hit")
+    return f"{grade} {kind} on {where} {at(case, fact.happened)}{raised}{unsure}"
+
+
+def _hit(case: Case, because: Because) -> str:
+    return f"since then {hit_words(case, _first(because))}"
+
+
+def _opened(case: Case, because: Because) -> str:
+    return f"opened {_who(case, _first(because))}"
+
+
+def _moved(case: Case, because: Because) -> str:
+    fact = _first(because)
+    place = case.defs.positions.get(fact.entry.place or "")
+    way = "in" if fact.entry.kind == "fitted" else "out"
+    where = f" at {place.name}" if place else ""
+    return f"{names.part_name(case, fact.subject)} {way}{where} {_who(case, fact)}"
+
+
+def _first_fight(case: Case, because: Because) -> str:
+    return f"first fight since fitted ended {at(case, _first(because).happened)}"
+
+
+def _limits(low: Any, high: Any, unit: Callable[[Any], str]) -> str:
+    if low is not None and high is not None:
+        return f"limits {unit(low)} to {unit(high)}"
+    return f"at least {unit(low)}" if low is not None else f"at most {unit(high)}"
+
+
+def _summed(case: Case, because: Because) -> str:
+    figure = because.figure
+    limits = _limits(figure("low_m"), figure("high_m"), length)
+    return f"{length(figure('value_m'))} +-{length(figure('u_m'), 3)}, {limits}"
+
+
+def _read(case: Case, because: Because) -> str:
+    limit = because.figure("limit_m")
+    return f"{length(because.figure('value_m'))} against {length(limit)}, {_who(case, _first(because))}"
+
+
+def _torqued(case: Case, because: Because) -> str:
+    limit = because.figure("limit_nm")
+    return f"{torque(because.figure('torque_nm'))} against {torque(limit)}, {_who(case, _first(because))}"
+
+
+def _locker(case: Case, because: Because) -> str:
+    age, sets, set_at = because.figure("age_min"), because.figure("set_min"), because.figure("set_at")
+    when = "at staging" if case.fight() is not None else "old"
+    return f"{float(age or 0):.0f} min {when}, sets in {float(sets or 0):.0f} ({at(case, int(set_at or 0))})"
+
+
+def _nut_uses(case: Case, because: Because) -> str:
+    return f"lock nuts on use {because.figure('uses')}, at most {because.figure('max_uses')}"
+
+
+def _bent(case: Case, because: Because) -> str:
+    part = names.part_name(case, _first(because).subject)
+    value = because.figure("value_m")
+    shown = f"; the pieces add to {length(value)}" if value is not None else ""
+    return f"{part} is bent: no figure makes it pass{shown}"
+
+
+def _not_measured(case: Case, because: Because) -> str:
+    return f"never measured, {_limits(because.figure('low_m'), because.figure('high_m'), length)}"
+
+
+def _stale_stack(words: Callable[[Case, Because], str]) -> Callable[[Case, Because], str]:
+    def sentence(case: Case, because: Because) -> str:
+        value = because.figure("value_m")
+        expected = f"; expect {length(value)}" if value is not None else ""
+        return words(case, because) + expected
+
+    return sentence
+
+
+def _missing(case: Case, because: Because) -> str:
+    return f"no reading of {because.figure('missing')}"
+
+
+def _feeler(case: Case, because: Because) -> str:
+    goes, stops = because.figure("goes_m"), because.figure("stops_m")
+    said_of = [f"{length(goes)} goes"] if goes is not None else []
+    said_of += [f"{length(stops)} does not"] if stops is not None else []
+    return ", ".join(said_of)
+
+
+def _found(case: Case, because: Because) -> str:
+    fact = _first(because)
+    return f"{fact.detail['what']}, found {_who(case, fact)}{_note(fact)}"
+
+
+def _ran_out(case: Case, because: Because) -> str:
+    finding, _, over = because.facts
+    sizes = (
+        float(other.detail["size_m"])
+        for other in case.facts("finding", finding.subject)
+        if other.detail.get("size_m") is not None
+    )
+    size = next(sizes, None)
+    grown = f"; {length(size, 0)} now" if size is not None else ""
+    return f"run as is ran out with {names.fight_name(case, over.subject)}{grown}"
+
+
+def _past_limit(case: Case, because: Because) -> str:
+    _, deferral, grown = because.facts
+    limit = length(deferral.detail["limit_m"], 0)
+    return f"{length(grown.detail['size_m'], 0)}, run as is only to {limit}"
+
+
+def _as_is(case: Case, because: Because) -> str:
+    deferral = because.facts[1]
+    limits = []
+    if deferral.detail.get("limit_m") is not None:
+        limits.append(length(deferral.detail["limit_m"], 0))
+    if deferral.detail.get("until_fight"):
+        limits.append(f"the end of {names.fight_name(case, str(deferral.detail['until_fight']))}")
+    return f"run as is to {' or '.join(limits)}, taken on by {deferral.detail['accepted_by']}"
+
+
+def _not_sure(case: Case, because: Because) -> str:
+    return f"{hit_words(case, _first(because))}; feel it by hand"
+
+
+def _weight(case: Case, because: Because) -> str:
+    figure = because.figure
+    if figure("kg") is None:
+        missing = [names.part_name(case, part) for part in str(figure("missing")).split(", ") if part]
+        return f"no mass known of {', '.join(missing)}" if missing else "cannot be figured: weigh it"
+    if figure("limit_kg") is None:
+        return f"{mass(figure('kg'))}; the sheet has no limit: type it"
+    doubt = "" if figure("how") == "official" else f" +-{float(figure('u_kg') or 0):.4f}"
+    return f"{figure('how')} {mass(figure('kg'), 3)}{doubt} on {mass(figure('limit_kg'))}"
+
+
+def _not_on(case: Case, because: Because) -> str:
+    entered = names.configuration_name(case, str(because.figure("entered")))
+    fitted = because.figure("fitted")
+    return f"entered {entered}, fitted {names.configuration_name(case, str(fitted)) if fitted else 'neither'}"
+
+
+def _not_declared(case: Case, because: Because) -> str:
+    return f"{names.configuration_name(case, str(because.figure('entered')))} was not declared"
+
+
+def _packs(case: Case, because: Because) -> str:
+    chosen = case.defs.pack_sets.get(str(because.figure("pack_set")))
+    return f"{chosen.name if chosen else 'the set chosen'} not in the robot"
+
+
+def _pack_away(case: Case, because: Because) -> str:
+    return f"{names.part_name(case, str(because.figure('pack')))} is {because.figure('where')}"
+
+
+def _line_words(case: Case, because: Because) -> str:
+    lists = (item for item in case.checklists if item.id == because.figure("checklist"))
+    return next((line.text for item in lists for line in item.lines if line.id == because.figure("line")), "")
+
+
+def _not_answered(case: Case, because: Because) -> str:
+    return f"{_line_words(case, because)}: not answered"
+
+
+def _used_up(case: Case, because: Because) -> str:
+    fact = _first(because)
+    return f"good for one fight; {names.fight_name(case, fact.subject)} ended {at(case, fact.happened)}"
+
+
+def _said_no(case: Case, because: Because) -> str:
+    return f"{_line_words(case, because)}: no, {_who(case, _first(because))}"
+
+
+def _seconds(case: Case, because: Because) -> str:
+    return f"torqued {_who(case, _first(because))}, a second person has not signed"
+
+
+SENTENCES: dict[str, Callable[[Case, Because], str]] = {
+    "hit since": _stale_stack(_hit),
+    "driver says": lambda case, b: f"driver says{_note(_first(b))}, {_who(case, _first(b))}",
+    "first fight": _first_fight,
+    "first fight of new fasteners": _first_fight,
+    "looked at": lambda case, b: "looked at, nothing since",
+    "nothing disturbed": lambda case, b: "nothing disturbed it",
+    "nothing fitted": lambda case, b: "nothing sits there",
+    "read": _read,
+    "never torqued": lambda case, b: "never torqued",
+    "opened since": _stale_stack(_opened),
+    "part moved since": _stale_stack(_moved),
+    "turned since": lambda case, b: f"marks turned, found {_who(case, _first(b))}",
+    "torqued": _torqued,
+    "second initials": _seconds,
+    "no threadlocker": lambda case, b: f"no threadlocker logged with the torque {_who(case, _first(b))}",
+    "set time unknown": lambda case, b: f"nobody said how long threadlocker takes on {b.figure('material')}",
+    "locker age": _locker,
+    "nut uses": _nut_uses,
+    "bent part": _bent,
+    "never measured": _not_measured,
+    "piece not read": _missing,
+    "summed": _summed,
+    "measured directly": _read,
+    "feeler": _feeler,
+    "found": _found,
+    "deferral ran out": _ran_out,
+    "past its limit": _past_limit,
+    "look each turnaround": lambda case, b: (
+        "run as is, and looked at each turnaround: not since the last fight"
+    ),
+    "run as is": _as_is,
+    "not sure": _not_sure,
+    "weight": _weight,
+    "configuration not on": _not_on,
+    "configuration unknown": lambda case, b: "the configuration entered is not known",
+    "not declared": _not_declared,
+    "no packs chosen": lambda case, b: "no packs chosen for this fight",
+    "packs not in": _packs,
+    "pack put away": _pack_away,
+    "not answered": _not_answered,
+    "used up": _used_up,
+    "function part moved": _moved,
+    "answered no": _said_no,
+}

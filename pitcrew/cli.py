@@ -1,0 +1,244 @@
+"""The commands of the shell: what a robot's standing is, what to do next, what it weighs; a line put in; the log."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import wraps
+from typing import Any, NamedTuple, TypeVar
+
+import click
+
+from pitcrew.bench import openbook
+from pitcrew.bench.line import drafts
+from pitcrew.bench.plain import log_lines, standing_lines, weight_lines, worklist_lines
+from pitcrew.bench.standing import View, as_data, view, weight_data
+from pitcrew.checklists import load
+from pitcrew.clock import Clock, Ids, SystemClock, SystemIds
+from pitcrew.errors import PitcrewError
+from pitcrew.logbook.book import Book
+from pitcrew.robot.moments import typed
+
+FIT, BLOCKED, NOT_JUDGED = 0, 1, 2
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+class House(NamedTuple):
+    """What commands are given: where the time and new ids come from."""
+
+    clock: Clock = SystemClock()
+    ids: Ids = SystemIds()
+
+
+def told(command: F) -> F:
+    """Say an error in one sentence on stderr and end with status 2; nothing was changed."""
+
+    @wraps(command)
+    def run(*args: Any, **kwargs: Any) -> Any:
+        try:
+            return command(*args, **kwargs)
+        except PitcrewError as error:
+            click.echo(str(error), err=True)
+            raise SystemExit(NOT_JUDGED) from None
+
+    return run  # type: ignore[return-value]
+
+
+book_argument = click.argument("book", type=click.Path())
+robot_argument = click.argument("robot", required=False)
+at_option = click.option("--at", metavar="TIME", help="Look at another moment: 15:24, or 2026-06-13 15:24.")
+json_option = click.option("--json", "as_json", is_flag=True, help="Plain data for a script.")
+if_option = click.option(
+    "--if", "supposing", multiple=True, metavar="LINE", help="Suppose a line were put in."
+)
+
+
+class Seen(NamedTuple):
+    """A book looked at: the views asked for, the moment, and the book they were judged from."""
+
+    views: tuple[View, ...]
+    moment: openbook.Moment
+    book: Book
+
+
+@contextmanager
+def looked_at(
+    house: House, book: str, robot: str | None, at: str | None, supposing: tuple[str, ...]
+) -> Iterator[Seen]:
+    """Open a book for reading and judge the robots asked for at a moment."""
+    with openbook.opened(book, house.clock, house.ids) as opened:
+        moment = openbook.moment_of(opened, house.clock, at)
+        if moment.warning:
+            click.echo(moment.warning, err=True)
+        evidence = opened.evidence(moment.cut)
+        found = openbook.which(evidence, robot)
+        if not supposing:
+            yield Seen(_views(evidence, found, moment), moment, opened)
+            return
+        if len(found) != 1:
+            raise PitcrewError("a supposed line needs one robot.", "Name it after the book.", "--if")
+        with openbook.supposed(opened, moment, supposing, found[0].id, house.ids) as scratch:
+            yield Seen(_views(scratch.evidence(), found, moment), moment, scratch)
+
+
+def _views(evidence: Any, found: tuple[Any, ...], moment: openbook.Moment) -> tuple[View, ...]:
+    checklists = load()
+    return tuple(view(evidence, robot.id, moment.now, checklists) for robot in found)
+
+
+@click.command()
+@book_argument
+@robot_argument
+@at_option
+@json_option
+@if_option
+@click.pass_obj
+@told
+def standing(
+    house: House, book: str, robot: str | None, at: str | None, as_json: bool, supposing: tuple[str, ...]
+) -> None:
+    """Is the robot fit to fight, and if not, why?
+
+    Ends with status 0 when fit, 1 when anything blocks, 2 when it could not be judged; without a robot, the
+    worst of all.
+    """
+    with looked_at(house, book, robot, at, supposing) as seen:
+        if as_json:
+            click.echo(json.dumps(as_data(seen.views, book, seen.moment.now), indent=2, ensure_ascii=False))
+        else:
+            click.echo("\n\n".join("\n".join(standing_lines(item)) for item in seen.views))
+        fit = all(item.standing.fit for item in seen.views)
+    raise SystemExit(FIT if fit else BLOCKED)
+
+
+@click.command()
+@book_argument
+@robot_argument
+@at_option
+@json_option
+@if_option
+@click.pass_obj
+@told
+def worklist(
+    house: House, book: str, robot: str | None, at: str | None, as_json: bool, supposing: tuple[str, ...]
+) -> None:
+    """What stands between now and fit to fight, in the order to do it."""
+    with looked_at(house, book, robot, at, supposing) as seen:
+        if as_json:
+            click.echo(json.dumps(_worklist_data(seen, book), indent=2, ensure_ascii=False))
+        else:
+            click.echo("\n\n".join("\n".join(worklist_lines(item)) for item in seen.views))
+        fit = all(item.standing.fit for item in seen.views)
+    raise SystemExit(FIT if fit else BLOCKED)
+
+
+def _worklist_data(seen: Seen, book: str) -> dict[str, Any]:
+    from pitcrew.bench import names
+    from pitcrew.bench.saying import job_words
+
+    robots = [
+        {
+            "robot": item.robot,
+            "jobs": [
+                {
+                    "job": job_words(item.case, job),
+                    "verdict": job.verdict,
+                    "zone": names.zone_name(item.case, job.zone),
+                    "clears": [names.label(item.case, requirement) for requirement in job.clears],
+                    "minutes": job.minutes,
+                    "people": job.people,
+                }
+                for job in item.jobs
+            ],
+        }
+        for item in seen.views
+    ]
+    return {"book": book, "at": as_data(seen.views, book, seen.moment.now)["at"], "robots": robots}
+
+
+@click.command()
+@book_argument
+@robot_argument
+@at_option
+@json_option
+@if_option
+@click.pass_obj
+@told
+def weights(
+    house: House, book: str, robot: str | None, at: str | None, as_json: bool, supposing: tuple[str, ...]
+) -> None:
+    """What every configuration weighs against the limit, weighed or figured.
+
+    Ends with status 1 when a weight that counts blocks.
+    """
+    with looked_at(house, book, robot, at, supposing) as seen:
+        if as_json:
+            rows = [
+                {
+                    "robot": item.robot,
+                    "weights": [weight_data(item.case, row) for row in item.standing.weights],
+                }
+                for item in seen.views
+            ]
+            click.echo(json.dumps({"book": book, "robots": rows}, indent=2, ensure_ascii=False))
+        else:
+            click.echo("\n\n".join("\n".join(weight_lines(item)) for item in seen.views))
+        blocks = any(
+            r.group == "weight" and r.blocks for item in seen.views for r in item.standing.requirements
+        )
+    raise SystemExit(BLOCKED if blocks else FIT)
+
+
+@click.command()
+@book_argument
+@click.argument("line")
+@click.option("--robot", help="Which robot; not needed in a book with one.")
+@click.option("--by", required=True, metavar="INITIALS", help="Who did it.")
+@click.option("--at", metavar="TIME", help="When it was done, if not now.")
+@click.pass_obj
+@told
+def put(house: House, book: str, line: str, robot: str | None, by: str, at: str | None) -> None:
+    """Log a line: a reading, a torque, a hit, a part in or out, a withdrawal.
+
+    \b
+    pitcrew put BOOK --by MK "262.05 gap between uprights with ROD"
+    pitcrew put BOOK --by MK "22 N m hubs R 1-4 new"
+    pitcrew put BOOK --by DV "hit DR hard"
+    pitcrew put BOOK --by MK "in wheel 6 at wheel 3"
+    pitcrew put BOOK --by MK "withdraw 131"
+    """
+    with openbook.opened(book, house.clock, house.ids, readonly=False) as opened:
+        evidence = opened.evidence()
+        found = openbook.which(evidence, robot)
+        if len(found) != 1:
+            raise PitcrewError("this book has more than one robot.", "Say which: --robot NAME.", "--robot")
+        now = max(house.clock.now_ms(), opened.highest_tick() + 1)
+        happened = typed(at, openbook.time_zone(evidence, found[0]), now)[0] if at else None
+        desk = openbook.desk(opened, found[0].id, by, now, house.ids, happened)
+        entries = opened.append(drafts(desk, line, lambda n: openbook.number(opened, n)))
+        if not entries:
+            click.echo("it is so already; nothing was written")
+        for said in log_lines(opened.evidence(), entries, openbook.time_zone(evidence, found[0])):
+            click.echo(said)
+
+
+@click.command()
+@book_argument
+@robot_argument
+@at_option
+@click.option("--last", type=click.IntRange(1), default=40, show_default=True, help="How many lines.")
+@click.pass_obj
+@told
+def log(house: House, book: str, robot: str | None, at: str | None, last: int) -> None:
+    """The last lines of the logbook, newest below."""
+    with openbook.opened(book, house.clock, house.ids) as opened:
+        moment = openbook.moment_of(opened, house.clock, at)
+        evidence = opened.evidence(moment.cut)
+        wanted = openbook.which(evidence, robot)[0].id if robot else None
+        entries = openbook.last_entries(opened, moment.cut, wanted, last)
+        for said in log_lines(evidence, entries, openbook.time_zone(evidence)):
+            click.echo(said)
+
+
+COMMANDS = (standing, worklist, weights, put, log)

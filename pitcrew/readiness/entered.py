@@ -1,0 +1,71 @@
+"""What was entered against what is on the robot: the configuration's modules and the packs chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pitcrew.readiness.case import Case
+from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
+from pitcrew.readiness.weights import is_declared, is_fitted
+
+
+def judge_configuration(case: Case) -> Iterator[Requirement]:
+    """The modules of the configuration entered are on the robot, and it is one that was declared."""
+    fight = case.fight()
+    if fight is None:
+        return
+    name = str(fight.detail["configuration"])
+    yield requirement("configuration", case.robot, [_declared(case, name), _on_the_robot(case, name)])
+
+
+def _declared(case: Case, name: str) -> Ruling:
+    if any(is_declared(case, other) for other in case.defs.configurations) and not is_declared(case, name):
+        return Ruling("fail", Because("not declared", (), (("entered", name),)))
+    return PASS
+
+
+def _on_the_robot(case: Case, name: str) -> Ruling:
+    entered = case.defs.configurations.get(name)
+    if entered is None:
+        return Ruling("due", Because("configuration unknown", (), (("entered", name),)))
+    for position in case.defs.positions.values():
+        wanted = entered.parts.get(position.id)
+        if (
+            position.role == "module"
+            and position.id in entered.parts
+            and case.occupant(position.id) != wanted
+        ):
+            figures = (("entered", name), ("fitted", fitted_configuration(case)))
+            return Ruling("due", Because("configuration not on", (), figures))
+    return PASS
+
+
+def fitted_configuration(case: Case) -> str | None:
+    """The configuration whose modules are on the robot, or None."""
+    found = [item for item in case.defs.configurations.values() if is_fitted(case, item)]
+    return min(found, key=lambda item: item.name).id if found else None
+
+
+def judge_packs(case: Case) -> Iterator[Requirement]:
+    """The packs chosen for this fight are in the robot."""
+    places = [p.id for p in case.defs.positions.values() if p.role == "pack"]
+    if case.fight() is not None and places:
+        yield requirement("packs", case.robot, [_packs(case, places)])
+
+
+def _packs(case: Case, places: list[str]) -> Ruling:
+    chosen, last = case.chosen(), case.ends().first()
+    if chosen is None or (last is not None and chosen.order < last.order):
+        return Ruling("due", Because("no packs chosen"))
+    packs = case.packs()
+    name = (("pack_set", str(chosen.detail["pack_set"])),)
+    for pack in packs:
+        where = case.put_away(pack)
+        if where is not None:
+            return Ruling(
+                "fail", Because("pack put away", (chosen,), (*name, ("pack", pack), ("where", where)))
+            )
+    held = {part for part in (case.occupant(place) for place in places) if part is not None}
+    if held != set(packs):
+        return Ruling("due", Because("packs not in", (chosen,), name), (chosen,))
+    return Ruling("pass", Because("packs in", (chosen,), name), (chosen,))

@@ -1,0 +1,106 @@
+"""Findings that still stand, and hits that want a hand on the place.
+
+A finding belongs to its part. Mending closes it; replacing takes it off with the part, once the replacement is
+bolted in; refitting the part brings it back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pitcrew.readiness import table
+from pitcrew.readiness.case import Case
+from pitcrew.readiness.felt import looks
+from pitcrew.readiness.joints import is_open
+from pitcrew.readiness.stream import merged
+from pitcrew.readiness.verdict import Because, Requirement, Ruling, requirement
+from pitcrew.robot.definitions import Position
+from pitcrew.robot.records import Fact
+
+NEVER_DEFERRED = frozenset(("bent", "cracked", "shorted", "stripped"))
+
+
+def judge_findings(case: Case) -> Iterator[Requirement]:
+    """One requirement for each finding that stands."""
+    scope = case.scope()
+    for part, place in scope.items():
+        for finding in case.open_findings(part):
+            zone = case.zone_of(place or str(finding.detail["position"]))
+            yield requirement("finding", finding.root, [_standing(case, part, finding)], zone)
+    for position in case.defs.positions.values():
+        for part, finding in _half_replaced(case, position):
+            if part not in scope:
+                yield requirement("finding", finding.root, [_standing(case, part, finding)], position.zone)
+
+
+def _half_replaced(case: Case, position: Position) -> Iterator[tuple[str, Fact]]:
+    """Findings of the part last taken out of a fixed place while its replacement is not in and bolted down."""
+    if position.role != "fixed":
+        return
+    occupant = case.occupant(position.id)
+    holding = (joint for joint in case.defs.joints.values() if position.id in joint.holds)
+    if occupant is not None and not any(is_open(case, joint) for joint in holding):
+        return
+    last = next((fact.subject for fact in case.placed(position.id) if fact.subject != occupant), None)
+    if last is not None:
+        for finding in case.open_findings(last):
+            if finding.detail["position"] == position.id:
+                yield last, finding
+
+
+def _standing(case: Case, part: str, finding: Fact) -> Ruling:
+    deferral = case.newest("deferred", finding.root)
+    if deferral is None or never_deferred(case, part, finding):
+        return Ruling("fail", Because("found", (finding,)), (finding,))
+    until = deferral.detail.get("until_fight")
+    over = case.newest("fight_ended", str(until)) if until else None
+    if over is not None:
+        return Ruling("fail", Because("deferral ran out", (finding, deferral, over)), (finding,))
+    limit = deferral.detail.get("limit_m")
+    grown = _last_size(case, part, finding) if limit is not None else None
+    if grown is not None and float(grown.detail["size_m"]) > float(str(limit)):
+        return Ruling("fail", Because("past its limit", (finding, deferral, grown)), (finding,))
+    kind = case.kind(part)
+    if kind is not None and table.disturbs(table.FIGHT_ENDED, "finding"):
+        end = case.uncleared(case.ends(), merged([deferral], looks(case, part, kind)))
+        if end is not None:
+            return Ruling("due", Because("look each turnaround", (end, deferral)), (finding,))
+    return Ruling("deferred", Because("run as is", (finding, deferral)), (finding, deferral))
+
+
+def never_deferred(case: Case, part: str, finding: Fact) -> bool:
+    """Bent, cracked, shorted or stripped in the load path is never run as is."""
+    kind = case.kind(part)
+    return kind is not None and kind.load_path and finding.detail["what"] in NEVER_DEFERRED
+
+
+def _last_size(case: Case, part: str, finding: Fact) -> Fact | None:
+    for other in case.facts("finding", part):
+        if other.detail["what"] == finding.detail["what"] and other.detail.get("size_m") is not None:
+            return other
+    return None
+
+
+def judge_hands(case: Case) -> Iterator[Requirement]:
+    """One requirement for each blow nobody was sure of, until a hand has felt the place or it was raised."""
+    asked: dict[str, list[Fact]] = {}
+    if table.disturbs(table.HIT, "hand"):
+        for zone in case.defs.zones:
+            for hit in _unfelt(case, zone):
+                asked.setdefault(hit.entry.act, []).append(hit)
+    for act, hits in sorted(asked.items(), key=lambda item: item[1][0].order):
+        if not any(hit.entry.kind == "hit" and hit.detail.get("because") for hit in case.evidence.act(act)):
+            yield requirement(
+                "hand", act, [Ruling("due", Because("not sure", tuple(hits)))], hits[0].entry.place
+            )
+
+
+def _unfelt(case: Case, zone: str) -> Iterator[Fact]:
+    """Hits on a zone nobody was sure of that no hand check there clears, newest first."""
+    checks = case.facts("hand_checked", zone)
+    newest = checks.first()
+    for hit in case.stream("not sure", zone, of=lambda: case.evidence.at_place("hit", zone)):
+        if newest is not None and newest.happened > hit.happened + case.defs.doubt_ms:
+            return
+        if case.uncleared([hit], checks) is not None:
+            yield hit

@@ -1,0 +1,213 @@
+"""Joints: every fastener torqued since it was opened, its marks unbroken since the last hit, its locking good.
+
+Evidence may be for part of a group, so each fastener is judged by itself and the worst one speaks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from pitcrew.readiness import table
+from pitcrew.readiness.acceptance import acceptance
+from pitcrew.readiness.case import Case, covers
+from pitcrew.readiness.felt import excepts, felt
+from pitcrew.readiness.figures import decided, figure_of
+from pitcrew.readiness.stream import Stream, merged
+from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
+from pitcrew.robot.definitions import Joint
+from pitcrew.robot.records import Fact
+
+
+def judge_joints(case: Case) -> Iterator[Requirement]:
+    """One requirement a joint: the worst of its fasteners."""
+    for joint in case.defs.joints.values():
+        rulings = [
+            ruling
+            for fastener in range(1, joint.fastener_count + 1)
+            for ruling in _fastener(case, joint, fastener)
+        ]
+        yield requirement("joint", joint.id, rulings, joint.zone, _accepted(case, joint, rulings))
+
+
+def _fastener(case: Case, joint: Joint, fastener: int) -> Iterator[Ruling]:
+    torques = torques_of(case, joint, fastener)
+    torque = torques.first()
+    if torque is None:
+        yield Ruling("unchecked", Because("never torqued"))
+        return
+    opened = open_since(case, joint, fastener)
+    if opened is not None:
+        yield Ruling("recheck", Because(_opening(opened), (opened,)), (torque,))
+        return
+    yield _torque_ruling(case, joint, torque)
+    if joint.second and torque.detail.get("second") in (None, "", torque.entry.by):
+        yield Ruling("due", Because("second initials", (torque,)), (torque,))
+    marks = _mark_evidence(case, joint, torques)
+    if table.disturbs(table.HIT, "marks"):
+        hit = case.uncleared(felt(case, joint.zone, joint.recheck_from), marks)
+        if hit is not None:
+            yield Ruling("recheck", Because("hit since", (hit,)), (torque,))
+    if table.disturbs(table.FIRST_FIGHT, "marks"):
+        first = case.uncleared(_first_fights(case, torques), marks)
+        if first is not None:
+            yield Ruling("due", Because("first fight of new fasteners", (first,)), (torque,))
+
+
+def _opening(fact: Fact) -> str:
+    return {"opened": "opened since", "finding": "turned since"}.get(fact.entry.kind, "part moved since")
+
+
+def _torque_ruling(case: Case, joint: Joint, torque: Fact) -> Ruling:
+    if joint.target_nm is None:
+        return PASS
+    band = joint.target_nm * joint.band_percent / 100
+    figure = figure_of(case, torque, "torque_nm").reading
+    decision = decided(figure, joint.target_nm - band, joint.target_nm + band)
+    figures = (("torque_nm", figure.value), ("limit_nm", decision.limit), ("margin_nm", decision.margin))
+    return Ruling(decision.word, Because("torqued", (torque,), figures), (torque,), decision.inside)
+
+
+def _accepted(case: Case, joint: Joint, rulings: list[Ruling]) -> Fact | None:
+    marginal = [ruling for ruling in rulings if ruling.verdict == "marginal"]
+    if not marginal:
+        return None
+    rests_on = [fact for ruling in marginal for fact in ruling.rests_on]
+    return acceptance(case, f"joint:{joint.id}", rests_on, all(ruling.inside for ruling in marginal))
+
+
+def torques_of(case: Case, joint: Joint, fastener: int) -> Stream:
+    """Torques of one fastener, newest first."""
+    run = case.facts("torqued", joint.id)
+    return case.stream(
+        "torques", joint.id, str(fastener), of=lambda: (fact for fact in run if covers(fact, fastener))
+    )
+
+
+def openings(case: Case, joint: Joint, group: str) -> Iterator[Fact]:
+    """Whatever opened the joint or turned its fasteners, newest first, as the table has it for a group."""
+    runs: list[Iterable[Fact]] = []
+    if table.disturbs(table.OPENED, group):
+        runs.append(case.facts("opened", joint.id))
+    if table.disturbs(table.MOVED, group):
+        runs += [case.moves(position) for position in joint.holds]
+    if table.disturbs(table.TURNED, group):
+        found = case.stream("found", joint.id, of=lambda: case.evidence.at_place("finding", joint.id))
+        runs.append(fact for fact in found if fact.detail["what"] == "marks turned")
+    return merged(*runs)
+
+
+def _covering(case: Case, joint: Joint, fastener: int) -> Stream:
+    run = case.stream("openings", joint.id, of=lambda: openings(case, joint, "joint"))
+    return case.stream(
+        "openings", joint.id, str(fastener), of=lambda: (fact for fact in run if _opens(fact, fastener))
+    )
+
+
+def _opens(fact: Fact, fastener: int) -> bool:
+    return fact.entry.kind in ("fitted", "removed") or covers(fact, fastener)
+
+
+def open_since(case: Case, joint: Joint, fastener: int) -> Fact | None:
+    """What left this fastener open or turned, if nothing has torqued it since."""
+    return case.uncleared(_covering(case, joint, fastener), torques_of(case, joint, fastener))
+
+
+def is_open(case: Case, joint: Joint) -> bool:
+    """Has any fastener that was ever torqued been opened or turned since?"""
+    return any(open_since(case, joint, number) is not None for number in range(1, joint.fastener_count + 1))
+
+
+def _mark_evidence(case: Case, joint: Joint, torques: Stream) -> Stream:
+    def run() -> Iterator[Fact]:
+        over = (look for look in case.facts("looked_over", joint.zone) if not excepts(look, joint.id))
+        return merged(case.facts("marks_good", joint.id), over)
+
+    marks = case.stream("marks", joint.id, of=run)
+    return Stream(merged(torques, marks))
+
+
+def _first_fights(case: Case, torques: Stream) -> Iterator[Fact]:
+    """The first fight after each torque of new fasteners, newest first."""
+    last = None
+    for torque in torques:
+        if torque.detail.get("new_fasteners"):
+            end = case.first_end_after(torque)
+            if end is not None and end.id != last:
+                last = end.id
+                yield end
+
+
+def judge_locking(case: Case) -> Iterator[Requirement]:
+    """Threadlocker set by staging, lock nuts within their uses: for the fasteners that are closed."""
+    for joint in case.defs.joints.values():
+        if joint.locking in ("threadlocker", "lock nuts"):
+            rulings = []
+            for fastener in range(1, joint.fastener_count + 1):
+                torque = torques_of(case, joint, fastener).first()
+                if torque is not None and open_since(case, joint, fastener) is None:
+                    rulings.append(_locked(case, joint, fastener, torque))
+            if rulings:
+                yield requirement("locking", joint.id, rulings, joint.zone)
+
+
+def _locked(case: Case, joint: Joint, fastener: int, torque: Fact) -> Ruling:
+    if joint.locking == "lock nuts":
+        return _nut_uses(case, joint, fastener, torque)
+    if not torque.detail.get("locker"):
+        return Ruling("fail", Because("no threadlocker", (torque,)), (torque,))
+    set_min = _sets_in(case, joint, bool(torque.detail.get("primer")))
+    if set_min is None:
+        material = (("material", joint.material),)
+        return Ruling("unchecked", Because("set time unknown", (torque,), material), (torque,))
+    return _set_by_staging(case, torque, set_min)
+
+
+def _set_by_staging(case: Case, torque: Fact, set_min: float) -> Ruling:
+    staging = case.staging_at()
+    moment = case.now if staging is None else max(staging, case.now)
+    age_ms = max(0, moment - torque.happened)
+    figures = (("age_min", age_ms / 60_000), ("set_min", set_min), ("set_at", set_at(torque, set_min)))
+    short = age_ms < set_min * 60_000 and case.fight() is not None
+    return Ruling("fail" if short else "pass", Because("locker age", (torque,), figures), (torque,))
+
+
+def set_at(torque: Fact, set_min: float) -> int:
+    """When threadlocker put on with this torque is set, milliseconds UTC."""
+    return torque.happened + round(set_min * 60_000)
+
+
+def _sets_in(case: Case, joint: Joint, primer: bool) -> float | None:
+    """Minutes to set on this joint's material; without a line for the primer, the line without it."""
+    rows = [
+        row
+        for row in case.defs.lockers
+        if row.material == joint.material and joint.locker_name in (None, row.name)
+    ]
+    for wanted in (primer, False):
+        for row in rows:
+            if row.primer == wanted:
+                return row.set_min
+    return None
+
+
+def _nut_uses(case: Case, joint: Joint, fastener: int, torque: Fact) -> Ruling:
+    """A nut is used once more each time it is torqued after having been opened."""
+    uses, later = 1, torque
+    for earlier in list(torques_of(case, joint, fastener))[1:]:
+        if later.detail.get("new_fasteners"):
+            break
+        if any(earlier.order < o.order < later.order for o in _lock_openings(case, joint, fastener, earlier)):
+            uses += 1
+        later = earlier
+    figures = (("uses", uses), ("max_uses", joint.max_uses))
+    over = joint.max_uses is not None and uses > joint.max_uses
+    return Ruling("fail" if over else "pass", Because("nut uses", (torque,), figures), (torque,))
+
+
+def _lock_openings(case: Case, joint: Joint, fastener: int, since: Fact) -> Iterator[Fact]:
+    run = case.stream("lock openings", joint.id, of=lambda: openings(case, joint, "locking"))
+    for fact in run:
+        if fact.order < since.order:
+            return
+        if _opens(fact, fastener):
+            yield fact

@@ -1,0 +1,126 @@
+"""From a case to a standing: every requirement judged, what warns, and when time alone can change it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import chain
+
+from pitcrew.readiness.case import Case
+from pitcrew.readiness.checks import judge_checks
+from pitcrew.readiness.entered import judge_configuration, judge_packs
+from pitcrew.readiness.findings import judge_findings, judge_hands
+from pitcrew.readiness.joints import judge_joints, judge_locking
+from pitcrew.readiness.parts import judge_empty, judge_limits, judge_looks
+from pitcrew.readiness.stacks import judge_stacks
+from pitcrew.readiness.verdict import Caveat, Requirement, Standing, WeightRow
+from pitcrew.readiness.weights import judge_weights, weight_rows, weight_warnings
+from pitcrew.robot.checklist import Checklist
+from pitcrew.robot.definitions import gather
+from pitcrew.robot.moments import MINUTE_MS, day_text
+from pitcrew.robot.records import Evidence, Fact
+
+
+def judge(evidence: Evidence, robot: str, now: int, checklists: Sequence[Checklist] = ()) -> Standing | None:
+    """Judge one robot at a moment (milliseconds UTC), or None when the book does not know it."""
+    definitions = gather(evidence, robot)
+    if definitions is None:
+        return None
+    return standing_of(Case(evidence, definitions, now, checklists))
+
+
+def standing_of(case: Case) -> Standing:
+    """Everything that says whether the robot of this case is fit to fight."""
+    rows = weight_rows(case)
+    requirements = tuple(
+        chain(
+            judge_findings(case),
+            judge_empty(case),
+            judge_hands(case),
+            judge_looks(case),
+            judge_limits(case),
+            judge_stacks(case),
+            judge_joints(case),
+            judge_locking(case),
+            judge_weights(case, rows),
+            judge_configuration(case),
+            judge_packs(case),
+            judge_checks(case),
+        )
+    )
+    fight = case.fight()
+    return Standing(
+        robot=case.robot,
+        at=case.now,
+        fight=fight,
+        configuration=str(fight.detail["configuration"]) if fight else None,
+        fit=fight is not None and not any(item.blocks for item in requirements),
+        requirements=requirements,
+        warnings=tuple(_warnings(case, requirements, rows)),
+        weights=rows,
+        call_at=call_at(case, fight),
+        changes_at=changes_at(case, requirements),
+    )
+
+
+def _warnings(
+    case: Case, requirements: tuple[Requirement, ...], rows: tuple[WeightRow, ...]
+) -> Iterator[Caveat]:
+    yield from weight_warnings(case, rows)
+    for item in requirements:
+        if item.verdict == "deferred":
+            yield Caveat("deferred", item.key)
+        elif item.verdict == "marginal" and item.accepted is not None:
+            yield Caveat("accepted", item.key)
+    yield from _skipped(case, requirements)
+    yield from _check_due(case, requirements)
+
+
+def _skipped(case: Case, requirements: tuple[Requirement, ...]) -> Iterator[Caveat]:
+    for item in requirements:
+        for fact in item.rests_on if item.group == "check" and not item.blocks else ():
+            if fact.detail.get("answer") == "skipped":
+                yield Caveat("skipped", fact.subject, (("note", str(fact.detail.get("note", ""))),))
+
+
+def _check_due(case: Case, requirements: tuple[Requirement, ...]) -> Iterator[Caveat]:
+    today = day_text(case.now, case.defs.event.time_zone if case.defs.event else "UTC")
+    used = {
+        str(fact.detail["instrument"])
+        for item in requirements
+        for fact in item.rests_on
+        if fact.detail.get("instrument")
+    }
+    for name in sorted(used):
+        tool = case.defs.instruments.get(name)
+        if tool is not None and tool.check_due and today > tool.check_due:
+            yield Caveat("instrument past check", name, (("check_due", tool.check_due),))
+
+
+def call_at(case: Case, fight: Fact | None) -> int | None:
+    """The call of the fight entered, or the earliest the robot can be called again; None when neither is known."""
+    if fight is not None and fight.detail.get("call_at") is not None:
+        return int(fight.detail["call_at"])
+    return earliest_call(case)
+
+
+def earliest_call(case: Case) -> int | None:
+    """The last fight's end (or leaving the arena, as the event counts) plus the event's gap."""
+    event, end = case.defs.event, case.ends().first()
+    if event is None or event.gap_min is None or end is None:
+        return None
+    start: Fact | None = end
+    if event.gap_counts_from == "leaving the arena":
+        start = case.newest("fight_left", end.subject)
+    return start.happened + round(event.gap_min * MINUTE_MS) if start is not None else None
+
+
+def changes_at(case: Case, requirements: tuple[Requirement, ...]) -> int | None:
+    """The next instant at which any verdict can change by time alone: a threadlocker that sets."""
+    moments = [
+        int(reason.figure("set_at") or 0)
+        for item in requirements
+        if item.group == "locking"
+        for reason in item.because
+        if reason.figure("set_at") is not None
+    ]
+    return min((moment for moment in moments if moment > case.now), default=None)

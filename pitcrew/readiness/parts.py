@@ -1,0 +1,101 @@
+"""Parts: looks that are due, dimensions with limits of their own, and places that stand empty."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pitcrew.readiness import table
+from pitcrew.readiness.acceptance import acceptance
+from pitcrew.readiness.case import Case
+from pitcrew.readiness.felt import felt_by, looks
+from pitcrew.readiness.figures import decided, figure_of
+from pitcrew.readiness.stream import merged
+from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
+from pitcrew.robot.definitions import Limit, PartKind
+from pitcrew.robot.records import Fact
+
+
+def judge_looks(case: Case) -> Iterator[Requirement]:
+    """One look for every part that counts: due when something disturbed it and nobody has looked since."""
+    for part, position in case.scope().items():
+        kind = case.kind(part)
+        if kind is not None:
+            zone = case.zone_of(position)
+            yield requirement("look", part, [_look(case, part, kind)], zone)
+
+
+def _look(case: Case, part: str, kind: PartKind) -> Ruling:
+    seen = looks(case, part, kind)
+    disturbance = case.uncleared(look_disturbances(case, part, kind), seen)
+    last = seen.first()
+    if disturbance is None:
+        return Ruling("pass", Because("looked at"), (last,)) if last else PASS
+    code = {"hit": "hit since", "symptom": "driver says"}.get(disturbance.entry.kind, "first fight")
+    return Ruling("due", Because(code, (disturbance,)), (last,) if last else ())
+
+
+def look_disturbances(case: Case, part: str, kind: PartKind) -> Iterator[Fact]:
+    """Everything that asks for a look at a part, newest first."""
+    runs: list[Iterator[Fact]] = []
+    if table.disturbs(table.HIT, "look"):
+        runs.append(felt_by(case, part, kind.look_from))
+    if table.disturbs(table.SYMPTOM, "look"):
+        runs.append(iter(case.facts("symptom", part)))
+    if kind.first_look and table.disturbs(table.FIRST_FIGHT, "look"):
+        runs.append(_first_fights(case, part))
+    return merged(*runs)
+
+
+def _first_fights(case: Case, part: str) -> Iterator[Fact]:
+    """The first fight after each fitting as new, newest first."""
+    ends = {}
+    for fact in case.facts("fitted", part):
+        if fact.detail.get("new"):
+            end = case.first_end_after(fact, lambda end: _here(case, part, end))
+            if end is not None:
+                ends[end.id] = end
+    return iter(sorted(ends.values(), key=lambda end: end.order, reverse=True))
+
+
+def _here(case: Case, part: str, at: Fact) -> bool:
+    place = case.sat(part, at)
+    return place is not None and place in case.defs.positions
+
+
+def judge_limits(case: Case) -> Iterator[Requirement]:
+    """Dimensions with limits of their own (a wheel's tread), asked for from the first reading of them on."""
+    for part, position in case.scope().items():
+        kind = case.kind(part)
+        for limit in kind.limits if kind else ():
+            if kind is not None and case.newest("reading", f"{part}/{limit.dimension}") is not None:
+                yield _limited(case, part, position, kind, limit)
+
+
+def _limited(case: Case, part: str, position: str | None, kind: PartKind, limit: Limit) -> Requirement:
+    subject = f"{part}/{limit.dimension}"
+    zone = case.zone_of(position)
+    readings = case.facts("reading", subject)
+    newest = next(iter(readings))
+    if table.disturbs(table.HIT, "limit"):
+        hit = case.uncleared(felt_by(case, part, kind.look_from), readings)
+        if hit is not None:
+            return requirement(
+                "limit", subject, [Ruling("recheck", Because("hit since", (hit,)), (newest,))], zone
+            )
+    figure = figure_of(case, newest, "value_m").reading
+    decision = decided(figure, limit.low_m, limit.high_m)
+    figures = (("value_m", figure.value), ("margin_m", decision.margin), ("limit_m", decision.limit))
+    ruling = Ruling(decision.word, Because("read", (newest,), figures), (newest,), decision.inside)
+    taken = None
+    if decision.word == "marginal":
+        taken = acceptance(case, f"limit:{subject}", [newest], decision.inside)
+    return requirement("limit", subject, [ruling], zone, taken)
+
+
+def judge_empty(case: Case) -> Iterator[Requirement]:
+    """Fixed places that must hold something and hold nothing."""
+    for position in case.defs.positions.values():
+        if position.role == "fixed" and not position.may_be_empty and case.occupant(position.id) is None:
+            last = case.placed(position.id).first()
+            because = Because("nothing fitted", (last,) if last else ())
+            yield requirement("empty", position.id, [Ruling("fail", because)], position.zone)

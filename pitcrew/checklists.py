@@ -101,9 +101,7 @@ def _list_of(name: str, takes: str, check: Callable[[Any], bool], default: Any =
     return Key(name, takes, lambda value: isinstance(value, list) and all(map(check, value)), default)
 
 
-_ID_KEY = _shaped(
-    "id", "lower-case letters and digits, with single spaces or hyphens, at most 40 in all", _ID_SHAPE
-)
+_ID_KEY = _shaped("id", "lower-case letters and digits, with single spaces or hyphens, at most 40 in all", _ID_SHAPE)
 
 CHECKLIST_KEYS = (
     _ID_KEY,

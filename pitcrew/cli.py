@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from functools import wraps
 from typing import Any, NamedTuple, TypeVar
@@ -18,7 +18,9 @@ from pitcrew.checklists import load
 from pitcrew.clock import Clock, Ids, SystemClock, SystemIds
 from pitcrew.errors import PitcrewError
 from pitcrew.logbook.book import Book
+from pitcrew.robot.definitions import Robot
 from pitcrew.robot.moments import typed
+from pitcrew.robot.records import Entry, Evidence
 
 FIT, BLOCKED, NOT_JUDGED = 0, 1, 2
 F = TypeVar("F", bound=Callable[..., Any])
@@ -49,9 +51,7 @@ book_argument = click.argument("book", type=click.Path())
 robot_argument = click.argument("robot", required=False)
 at_option = click.option("--at", metavar="TIME", help="Look at another moment: 15:24, or 2026-06-13 15:24.")
 json_option = click.option("--json", "as_json", is_flag=True, help="Plain data for a script.")
-if_option = click.option(
-    "--if", "supposing", multiple=True, metavar="LINE", help="Suppose a line were put in."
-)
+if_option = click.option("--if", "supposing", multiple=True, metavar="LINE", help="Suppose a line were put in.")
 
 
 class Seen(NamedTuple):
@@ -63,9 +63,7 @@ class Seen(NamedTuple):
 
 
 @contextmanager
-def looked_at(
-    house: House, book: str, robot: str | None, at: str | None, supposing: tuple[str, ...]
-) -> Iterator[Seen]:
+def looked_at(house: House, book: str, robot: str | None, at: str | None, supposing: tuple[str, ...]) -> Iterator[Seen]:
     """Open a book for reading and judge the robots asked for at a moment."""
     with openbook.opened(book, house.clock, house.ids) as opened:
         moment = openbook.moment_of(opened, house.clock, at)
@@ -82,7 +80,7 @@ def looked_at(
             yield Seen(_views(scratch.evidence(), found, moment), moment, scratch)
 
 
-def _views(evidence: Any, found: tuple[Any, ...], moment: openbook.Moment) -> tuple[View, ...]:
+def _views(evidence: Evidence, found: tuple[Robot, ...], moment: openbook.Moment) -> tuple[View, ...]:
     checklists = load()
     return tuple(view(evidence, robot.id, moment.now, checklists) for robot in found)
 
@@ -184,9 +182,7 @@ def weights(
             click.echo(json.dumps({"book": book, "robots": rows}, indent=2, ensure_ascii=False))
         else:
             click.echo("\n\n".join("\n".join(weight_lines(item)) for item in seen.views))
-        blocks = any(
-            r.group == "weight" and r.blocks for item in seen.views for r in item.standing.requirements
-        )
+        blocks = any(r.group == "weight" and r.blocks for item in seen.views for r in item.standing.requirements)
     raise SystemExit(BLOCKED if blocks else FIT)
 
 
@@ -207,7 +203,7 @@ def put(house: House, book: str, line: str, robot: str | None, by: str, at: str 
     pitcrew put BOOK --by DV "hit DR hard"
     pitcrew put BOOK --by MK "in wheel 6 at wheel 3"
     pitcrew put BOOK --by MK "withdraw 131"
-    """
+    """  # noqa: D301  click keeps the lines apart by that very character
     with openbook.opened(book, house.clock, house.ids, readonly=False) as opened:
         evidence = opened.evidence()
         found = openbook.which(evidence, robot)
@@ -219,7 +215,7 @@ def put(house: House, book: str, line: str, robot: str | None, by: str, at: str 
         entries = opened.append(drafts(desk, line, lambda n: openbook.number(opened, n)))
         if not entries:
             click.echo("it is so already; nothing was written")
-        for said in log_lines(opened.evidence(), entries, openbook.time_zone(evidence, found[0])):
+        for said in _log_lines(opened, opened.evidence(), entries, openbook.time_zone(evidence, found[0])):
             click.echo(said)
 
 
@@ -237,8 +233,16 @@ def log(house: House, book: str, robot: str | None, at: str | None, last: int) -
         evidence = opened.evidence(moment.cut)
         wanted = openbook.which(evidence, robot)[0].id if robot else None
         entries = openbook.last_entries(opened, moment.cut, wanted, last)
-        for said in log_lines(evidence, entries, openbook.time_zone(evidence)):
+        for said in _log_lines(opened, evidence, entries, openbook.time_zone(evidence)):
             click.echo(said)
+
+
+def _log_lines(book: Book, evidence: Evidence, entries: Iterable[Entry], zone: str) -> Iterator[str]:
+    def number(ident: str) -> int | None:
+        entry = book.read(ident)
+        return entry.n if entry else None
+
+    return log_lines(evidence, entries, zone, number)
 
 
 COMMANDS = (standing, worklist, weights, put, log)

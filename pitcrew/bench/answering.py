@@ -58,16 +58,12 @@ def accept(desk: Desk, requirement: Requirement, note: str = "") -> list[Draft]:
     if fight is None:
         raise EntryError("no fight is entered.", "A marginal is taken on for one fight.", "accept")
     if requirement.verdict != "marginal":
-        raise EntryError(
-            f"it is {requirement.verdict}, not marginal.", "Only a marginal can be taken on.", "accept"
-        )
+        raise EntryError(f"it is {requirement.verdict}, not marginal.", "Only a marginal can be taken on.", "accept")
     boss = next(desk.evidence.facts("crew", desk.by), None)
     if boss is None or boss.detail.get("role") != "pit boss":
         raise EntryError("only the pit boss takes on a marginal.", "Let the pit boss sign.", "accept")
     rests_on = list(_ids(requirement))
-    return [
-        desk.draft("accepted", requirement.key, {"fight": fight.subject, "rests_on": rests_on}, note=note)
-    ]
+    return [desk.draft("accepted", requirement.key, {"fight": fight.subject, "rests_on": rests_on}, note=note)]
 
 
 def _ids(requirement: Requirement) -> Iterable[str]:

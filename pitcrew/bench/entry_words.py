@@ -36,12 +36,16 @@ NAMED_BY_ID: Mapping[str, tuple[str, ...]] = {
 
 
 def entry_words(entry: Entry) -> str:
-    """What an entry says, before the name of what it is about."""
-    detail = entry.detail
+    """What an entry says, before the name of what it is about and without its note."""
     said = KINDS[entry.kind].says
-    extra = EXTRAS.get(entry.kind, _nothing)(entry, detail)
-    note = str(detail.get("note") or "")
-    return " ".join(part for part in (said, extra, f"({note})" if note else "") if part)
+    extra = EXTRAS.get(entry.kind, _nothing)(entry, entry.detail)
+    return " ".join(part for part in (said, extra) if part)
+
+
+def note_words(entry: Entry) -> str:
+    """An entry's note, set apart; a note that is all there is stands by itself."""
+    note = str(entry.detail.get("note") or "")
+    return f"({note})" if note else ""
 
 
 def _nothing(entry: Entry, detail: Mapping[str, Any]) -> str:
@@ -49,9 +53,7 @@ def _nothing(entry: Entry, detail: Mapping[str, Any]) -> str:
 
 
 def _typed(entry: Entry, detail: Mapping[str, Any]) -> str:
-    return str(
-        detail.get("typed") or detail.get("value_m", detail.get("value_kg", detail.get("torque_nm", "")))
-    )
+    return str(detail.get("typed") or detail.get("value_m", detail.get("value_kg", detail.get("torque_nm", ""))))
 
 
 def _torqued(entry: Entry, detail: Mapping[str, Any]) -> str:
@@ -88,6 +90,10 @@ def subject_name(evidence: Evidence, entry: Entry) -> str:
         return str(entry.detail.get("name", entry.subject))
     if entry.kind == "answered":
         return entry.subject.split("/", 1)[-1].replace("/", ": ")
+    if entry.kind == "chosen":
+        return _name(evidence, ("pack_set",), str(entry.detail["pack_set"]))
+    if entry.kind in ("mended", "deferred"):
+        return _finding(evidence, entry.subject)
     if entry.kind == "reading":
         return _name(evidence, ("part", "robot"), str(entry.detail["of"]))
     name = _name(evidence, NAMED_BY_ID.get(entry.kind, ()), entry.subject)
@@ -101,3 +107,10 @@ def _name(evidence: Evidence, kinds: tuple[str, ...], ident: str) -> str:
         if fact is not None:
             return str(fact.detail.get("name", ident))
     return ""
+
+
+def _finding(evidence: Evidence, root: str) -> str:
+    fact = evidence.speaking(root)
+    if fact is None:
+        return ""
+    return f"{_name(evidence, ('position',), str(fact.detail['position']))}: {fact.detail['what']}"

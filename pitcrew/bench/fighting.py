@@ -8,6 +8,7 @@ from pitcrew.bench.desk import Desk
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 
+SAME_DAY_MS = 6 * 3_600_000
 GRADES = {"light": 1, "solid": 2, "hard": 3}
 
 
@@ -84,10 +85,12 @@ def hit(
 
 
 def _when(desk: Desk) -> tuple[str | None, int | None]:
-    """The fight a blow belongs to and its time: the end of the last fight, unless one is on now."""
+    """The fight a blow belongs to and its time: the end of the last fight, unless one is on now or it is long ago."""
     case = desk.case()
     now_on = case.fight_id()
     if now_on and case.newest("fight_started", now_on) is not None:
         return now_on, None
     end = case.ends().first()
-    return (end.subject, end.happened) if end is not None else (None, None)
+    if end is None or desk.moment - end.happened > SAME_DAY_MS:
+        return None, None
+    return end.subject, end.happened

@@ -44,9 +44,7 @@ def drafts(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> list
     """
     typed = clean(text).strip()
     if not typed:
-        raise EntryError(
-            "nothing was typed.", "Type a reading, a torque, a hit, in, out or withdraw.", "line"
-        )
+        raise EntryError("nothing was typed.", "Type a reading, a torque, a hit, in, out or withdraw.", "line")
     words = tuple(typed.split())
     verb = VERBS.get(words[0].casefold())
     if verb is not None:
@@ -201,18 +199,14 @@ def _in(line: Line) -> list[Draft]:
 
 def spares(desk: Desk) -> list[tuple[str, str]]:
     """The robot's parts by id and name."""
-    return [
-        (fact.subject, str(fact.detail["name"])) for fact in desk.evidence.definitions("part", desk.robot)
-    ]
+    return [(fact.subject, str(fact.detail["name"])) for fact in desk.evidence.definitions("part", desk.robot)]
 
 
 def _out(line: Line) -> list[Draft]:
     place_words, to = _around(line.words, "to")
     where = " ".join(to).casefold() or "spares"
     if where not in ("spares", "quarantine", "scrapped", "lost"):
-        raise EntryError(
-            f"{where!r:.30} is not where a part goes.", "Say spares, quarantine, scrapped or lost.", "to"
-        )
+        raise EntryError(f"{where!r:.30} is not where a part goes.", "Say spares, quarantine, scrapped or lost.", "to")
     return fitting.part_out(line.desk, _place(line.desk, place_words), where)
 
 
@@ -231,9 +225,7 @@ def _withdraw(line: Line) -> list[Draft]:
     number = "".join(line.words[:1]).lstrip("#")
     ident = line.numbered(int(number)) if number.isascii() and number.isdigit() else None
     if ident is None:
-        raise EntryError(
-            "name the line by its number.", "Type: withdraw 131; the log shows the numbers.", "withdraw"
-        )
+        raise EntryError("name the line by its number.", "Type: withdraw 131; the log shows the numbers.", "withdraw")
     return correcting.withdraw(line.desk, ident, " ".join(line.words[1:]))
 
 

@@ -48,9 +48,7 @@ def pieces(desk: Desk, reads: Sequence[Read], note: str = "") -> list[Draft]:
     for read in reads:
         key = key_of(case, read.piece)
         if key is None:
-            raise EntryError(
-                f"nothing sits where {read.piece.name} is read.", "Put the part in first.", "piece"
-            )
+            raise EntryError(f"nothing sits where {read.piece.name} is read.", "Put the part in first.", "piece")
         of, name = key.rsplit("/", 1)
         drafts += dimension(desk, of, name, read.value_m, read.instrument, read.typed, note)
     return drafts
@@ -64,9 +62,7 @@ def direct(
     return [desk.draft("direct", stack, detail, note=note)]
 
 
-def feeler(
-    desk: Desk, stack: str, goes_m: float | None, stops_m: float | None, note: str = ""
-) -> list[Draft]:
+def feeler(desk: Desk, stack: str, goes_m: float | None, stops_m: float | None, note: str = "") -> list[Draft]:
     """A gap by feeler: which one went in, which did not, metres."""
     return [desk.draft("direct", stack, {"goes_m": goes_m, "stops_m": stops_m}, note=note)]
 

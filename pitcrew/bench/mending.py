@@ -54,9 +54,7 @@ def _unseen_blow(desk: Desk, position: str, because: str) -> Draft:
 
 
 def _raise(desk: Desk, act: str, because: str) -> list[Draft]:
-    hits = {
-        f.subject: f for f in desk.evidence.act(act) if f.entry.kind == "hit" and not f.detail.get("because")
-    }
+    hits = {f.subject: f for f in desk.evidence.act(act) if f.entry.kind == "hit" and not f.detail.get("because")}
     if not hits:
         raise EntryError("no such blow is in the book.", "Pick the blow that did it.", "hit")
     return [raised(desk, hit, because) for hit in hits.values()]

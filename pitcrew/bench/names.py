@@ -93,9 +93,7 @@ def label(case: Case, requirement: Requirement) -> str:
     group, subject = requirement.group, requirement.subject
     if group == "look":
         kind = case.kind(subject)
-        return (
-            f"pack {part_name(case, subject)}" if kind and kind.pack else f"look {place_name(case, subject)}"
-        )
+        return f"pack {part_name(case, subject)}" if kind and kind.pack else f"look {place_name(case, subject)}"
     if group == "limit":
         part, dimension = subject.rsplit("/", 1)
         return f"{dimension} {place_name(case, part)}"

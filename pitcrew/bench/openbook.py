@@ -46,9 +46,7 @@ def moment_of(book: Book, clock: Clock, at: str | None) -> Moment:
     doubt_ms = 120_000
     if newest > now + doubt_ms:
         minutes = (newest - now) // 60_000
-        return Moment(
-            newest, None, f"the clock stands {minutes} min behind the newest entry; judged at that entry"
-        )
+        return Moment(newest, None, f"the clock stands {minutes} min behind the newest entry; judged at that entry")
     return Moment(max(now, newest), None)
 
 
@@ -69,9 +67,7 @@ def supposed(book: Book, moment: Moment, lines: Sequence[str], robot: str, ids: 
     after = 0
     while page := book.entries_after(after, PAGE):
         after = page[-1].n
-        scratch.insert_raw(
-            [entry for entry in page if moment.cut is None or entry.tick < moment.cut], checked=True
-        )
+        scratch.insert_raw([entry for entry in page if moment.cut is None or entry.tick < moment.cut], checked=True)
     for line in lines:
         scratch.append(drafts(desk(scratch, robot, "?", moment.now, ids), line, lambda n: number(scratch, n)))
     return scratch

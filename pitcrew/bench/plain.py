@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
+from itertools import groupby
 
 from pitcrew.bench import names, words
-from pitcrew.bench.entry_words import entry_words, subject_name
+from pitcrew.bench.entry_words import entry_words, note_words, subject_name
 from pitcrew.bench.saying import job_words
 from pitcrew.bench.standing import View
 from pitcrew.readiness.verdict import WORST_FIRST
@@ -94,33 +95,38 @@ def weight_lines(item: View) -> Iterator[str]:
         margin = f"{row.margin_kg:.2f}" if row.margin_kg is not None else "?"
         state = "entered" if row.entered else "" if row.declared else "not declared"
         doubt = f"{row.u_kg:.3f}" if row.how != "official" else "-"
-        yield plain(
-            f"  {row.verdict:<10} {name:<5} {kg:>9} {doubt:>8} {margin:>8}  {row.how:<9} {state}".rstrip()
-        )
+        yield plain(f"  {row.verdict:<10} {name:<5} {kg:>9} {doubt:>8} {margin:>8}  {row.how:<9} {state}".rstrip())
 
 
-def log_lines(evidence: Evidence, entries: Iterable[Entry], zone: str) -> Iterator[str]:
-    """Entries as lines: number, time, initials, what; an act of several lines each by itself."""
-    listed: Sequence[Entry] = list(entries)
-    numbers = {entry.id: entry.n for entry in listed}
-    for entry in listed:
-        when = f"{day_text(entry.happened, zone)[5:]} {clock_text(entry.happened, zone)}"
-        state = _state(evidence, entry, numbers)
-        what = f"{entry_words(entry)} {subject_name(evidence, entry)}".strip()
-        yield plain(f"#{entry.n:<5} {when} {entry.by:<3} {state:<10} {what}".rstrip())
+def log_lines(
+    evidence: Evidence, entries: Iterable[Entry], zone: str, number: Callable[[str], int | None]
+) -> Iterator[str]:
+    """Acts as lines: number, time, initials, what was done and to what; entries alike in one act share a line.
+
+    `number` gives an entry's number by its id, for the lines that name another.
+    """
+    for _, group in groupby(entries, key=_likeness):
+        together = list(group)
+        first = together[0]
+        when = f"{day_text(first.happened, zone)[5:]} {clock_text(first.happened, zone)}"
+        state = _state(evidence, first, number)
+        about = ", ".join(dict.fromkeys(filter(None, (subject_name(evidence, entry) for entry in together))))
+        what = " ".join(filter(None, (entry_words(first), about, note_words(first))))
+        yield plain(f"#{first.n:<5} {when} {first.by:<3} {state:<14} {what}".rstrip())
 
 
-def _state(evidence: Evidence, entry: Entry, numbers: dict[str, int]) -> str:
+def _likeness(entry: Entry) -> tuple[object, ...]:
+    """Entries of one act that say the same of different things are one line."""
+    return (entry.act, entry.kind, entry.replaces is None, entry_words(entry), note_words(entry))
+
+
+def _state(evidence: Evidence, entry: Entry, number: Callable[[str], int | None]) -> str:
+    named = f"#{number(entry.replaces) or '?'}" if entry.replaces else ""
     if entry.kind == "withdrawn":
-        return f"withdraws {_number(entry, numbers)}".strip()
+        return f"takes out {named}"
     speaking = evidence.speaking(entry.id)
     if speaking is None:
         return "withdrawn"
     if speaking.id != entry.id:
         return "replaced"
-    return f"corrects {_number(entry, numbers)}".strip() if entry.replaces else ""
-
-
-def _number(entry: Entry, numbers: dict[str, int]) -> str:
-    n = numbers.get(entry.replaces or "")
-    return f"#{n}" if n is not None else ""
+    return f"corrects {named}" if named else ""

@@ -29,9 +29,7 @@ ACTIONS: dict[str, str] = {
 def job_words(case: Case, job: Job) -> str:
     """What a job is, in the trade's words."""
     things = [names.label(case, item).split(" ", 1) for item in job.clears]
-    listed = [
-        words[1] if len(words) > 1 and words[0] not in ("tread",) else " ".join(words) for words in things
-    ]
+    listed = [words[1] if len(words) > 1 and words[0] not in ("tread",) else " ".join(words) for words in things]
     zone = names.zone_name(case, job.zone)
     return ACTIONS[job.action].format(zone=zone, things=", ".join(dict.fromkeys(listed)))
 
@@ -43,9 +41,7 @@ def caveat_words(case: Case, caveat: Caveat) -> str:
         name = names.configuration_name(case, caveat.subject)
         under = float(figures["margin_kg"] or 0)
         if caveat.code == "figured":
-            return (
-                f"{name} figured, not weighed: {mass(figures['kg'], 3)} +-{float(figures['u_kg'] or 0):.3f}"
-            )
+            return f"{name} figured, not weighed: {mass(figures['kg'], 3)} +-{float(figures['u_kg'] or 0):.3f}"
         if caveat.code == "other over":
             return f"{name} {-under:.2f} kg over, not entered"
         return f"{name} {under:.2f} under, own margin {float(figures['crew_margin_kg'] or 0):.2f}"

@@ -78,9 +78,7 @@ def _robot(item: View) -> dict[str, Any]:
     return {
         "robot": item.robot,
         "fight": str(standing.fight.detail["name"]) if standing.fight else None,
-        "configuration": names.configuration_name(case, standing.configuration)
-        if standing.configuration
-        else None,
+        "configuration": names.configuration_name(case, standing.configuration) if standing.configuration else None,
         "fit": standing.fit,
         "blocks": [_block(item, requirement) for requirement in standing.blocking],
         "met": [_met(item, requirement) for requirement in standing.requirements if not requirement.blocks],

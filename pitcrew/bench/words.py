@@ -273,9 +273,7 @@ SENTENCES: dict[str, Callable[[Case, Because], str]] = {
     "found": _found,
     "deferral ran out": _ran_out,
     "past its limit": _past_limit,
-    "look each turnaround": lambda case, b: (
-        "run as is, and looked at each turnaround: not since the last fight"
-    ),
+    "look each turnaround": lambda case, b: "run as is, and looked at each turnaround: not since the last fight",
     "run as is": _as_is,
     "not sure": _not_sure,
     "weight": _weight,

@@ -142,9 +142,7 @@ def _weighed(stage: Stage, row: Row, note: str) -> list[Draft]:
         stage.of("configuration", row["configuration"]),
         stage.of("instrument", row["scale"]),
     )
-    return measuring.weigh_robot(
-        stage.desk, configuration, si(row["shows"]) or 0.0, scale, row["shows"], note
-    )
+    return measuring.weigh_robot(stage.desk, configuration, si(row["shows"]) or 0.0, scale, row["shows"], note)
 
 
 def _part_weighed(stage: Stage, row: Row, note: str) -> list[Draft]:
@@ -168,9 +166,7 @@ def _torqued(stage: Stage, row: Row, note: str) -> list[Draft]:
 
 
 def _opened(stage: Stage, row: Row, note: str) -> list[Draft]:
-    return fastening.open_joint(
-        stage.desk, stage.of("joint", row["joint"]), row.get("fasteners", "all"), note
-    )
+    return fastening.open_joint(stage.desk, stage.of("joint", row["joint"]), row.get("fasteners", "all"), note)
 
 
 def _looked_over(stage: Stage, row: Row, note: str) -> list[Draft]:

@@ -59,9 +59,7 @@ def definitions(data: Mapping[str, Any], names: Names) -> Iterator[Draft]:
 def _shared(kind: str, row: Row, names: Names) -> Draft:
     name = row["name"] if kind != "locker" else f"{row['material']}, {row['primer']}"
     ident = names.new(kind, name)
-    return Draft(
-        kind, ident, WRITER, detail=SHARED.get(kind, dict)(row) if kind != "event" else _event(row, names)
-    )
+    return Draft(kind, ident, WRITER, detail=SHARED.get(kind, dict)(row) if kind != "event" else _event(row, names))
 
 
 def _event(row: Row, names: Names) -> dict[str, Any]:

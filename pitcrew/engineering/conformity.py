@@ -45,9 +45,7 @@ class Acceptance(NamedTuple):
     working: Working
 
 
-def decide(
-    value: float, expanded: float, low: float | None, high: float | None, shown: Shown = PLAIN
-) -> Decision:
+def decide(value: float, expanded: float, low: float | None, high: float | None, shown: Shown = PLAIN) -> Decision:
     """Pass or fail where the value is sure enough, marginal between.
 
     Formula: margin = least of value - low and high - value; pass if margin >= U, fail if margin < -U.
@@ -148,9 +146,7 @@ def conformance_probability(
     return Conformance(probability, working)
 
 
-def acceptance_limits(
-    low: float | None, high: float | None, guard_band: float, shown: Shown = PLAIN
-) -> Acceptance:
+def acceptance_limits(low: float | None, high: float | None, guard_band: float, shown: Shown = PLAIN) -> Acceptance:
     """Limits to accept within, drawn in from the tolerance limits by a guard band.
 
     Formula: acceptance low = low + w; acceptance high = high - w.

@@ -67,9 +67,7 @@ def figured(
     return _result(mass_kg, doubt, (start, first, anchor.resolution), changes, shown)
 
 
-def rolled_up(
-    parts: Sequence[tuple[int, Reading]], next_display_step_kg: float, shown: Shown = KILOGRAMS
-) -> Figured:
+def rolled_up(parts: Sequence[tuple[int, Reading]], next_display_step_kg: float, shown: Shown = KILOGRAMS) -> Figured:
     """What a robot that was never weighed is expected to show, from its parts.
 
     Formula: mass = sum of the parts; U as for `figured`, without an anchor.

@@ -235,9 +235,7 @@ def propagated(
         squares.append(2.0 * parts[i] * parts[j] * r)
     variance = math.fsum(squares)
     if variance < -conformity.NOISE * math.fsum(map(abs, squares)):
-        raise FigureError(
-            "These correlations contradict each other.", "Measure them together.", "correlation"
-        )
+        raise FigureError("These correlations contradict each other.", "Measure them together.", "correlation")
     standard = math.sqrt(max(variance, 0.0))
     working = Working(
         inputs=tuple(f"c {written(c)}, u {written(u)}" for c, u in terms),
@@ -310,9 +308,7 @@ def expanded(standard: float, factor: float = COVERAGE_FACTOR) -> Expanded:
     return Expanded(value, factor, working)
 
 
-def combined(
-    readings: Sequence[tuple[int, Reading]], shown: Shown = PLAIN, names: Sequence[str] = ()
-) -> Doubt:
+def combined(readings: Sequence[tuple[int, Reading]], shown: Shown = PLAIN, names: Sequence[str] = ()) -> Doubt:
     """Doubt of a signed sum in which one instrument's error is the same error every time it is used.
 
     Formula: U = 2 sqrt( sum over instruments (sum of signs x permissible)^2 / 3
@@ -376,9 +372,7 @@ def _combined_working(
     terms = [f"({name} {written(abs(net[name]), shown)})^2/3" for name in net if name in erring]
     terms += [f"{written(r.tolerance, shown)}^2/3" for _, r in readings if r.instrument is None]
     stepped = [r.resolution for _, r in readings if r.resolution]
-    terms += [
-        f"{stepped.count(step)} x {written(step, shown)}^2/12" for step in sorted(set(stepped), reverse=True)
-    ]
+    terms += [f"{stepped.count(step)} x {written(step, shown)}^2/12" for step in sorted(set(stepped), reverse=True)]
     said = with_unit(two_figures(value, shown), shown)
     return Working(
         inputs=tuple(_input_text(sign, reading, shown) for sign, reading in readings),

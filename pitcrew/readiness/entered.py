@@ -30,11 +30,7 @@ def _on_the_robot(case: Case, name: str) -> Ruling:
         return Ruling("due", Because("configuration unknown", (), (("entered", name),)))
     for position in case.defs.positions.values():
         wanted = entered.parts.get(position.id)
-        if (
-            position.role == "module"
-            and position.id in entered.parts
-            and case.occupant(position.id) != wanted
-        ):
+        if position.role == "module" and position.id in entered.parts and case.occupant(position.id) != wanted:
             figures = (("entered", name), ("fitted", fitted_configuration(case)))
             return Ruling("due", Because("configuration not on", (), figures))
     return PASS
@@ -62,9 +58,7 @@ def _packs(case: Case, places: list[str]) -> Ruling:
     for pack in packs:
         where = case.put_away(pack)
         if where is not None:
-            return Ruling(
-                "fail", Because("pack put away", (chosen,), (*name, ("pack", pack), ("where", where)))
-            )
+            return Ruling("fail", Because("pack put away", (chosen,), (*name, ("pack", pack), ("where", where))))
     held = {part for part in (case.occupant(place) for place in places) if part is not None}
     if held != set(packs):
         return Ruling("due", Because("packs not in", (chosen,), name), (chosen,))

@@ -26,9 +26,7 @@ def reach(zones: Mapping[str, Zone]) -> dict[str, Sources]:
     return {zone: tuple(sorted(found, key=lambda item: item[1])) for zone, found in sources.items()}
 
 
-def felt(
-    case: Case, zone: str, least: int, robot: str | None = None, upto: int | None = None
-) -> Iterator[Fact]:
+def felt(case: Case, zone: str, least: int, robot: str | None = None, upto: int | None = None) -> Iterator[Fact]:
     """Hits that reach a zone with at least this grade, newest first; with `upto`, none that happened after it."""
     owner = robot or case.robot
     runs = [
@@ -53,9 +51,7 @@ def _zones_of(case: Case, robot: str) -> dict[str, Zone]:
 
 def _hits_from(case: Case, zone: str, least: int, steps: int, upto: int | None) -> Iterator[Fact]:
     if upto is None:
-        run: Iterable[Fact] = case.stream(
-            "hits", zone, str(least), of=lambda: case.evidence.hits(zone, least)
-        )
+        run: Iterable[Fact] = case.stream("hits", zone, str(least), of=lambda: case.evidence.hits(zone, least))
     else:
         run = case.evidence.hits(zone, least, upto)
     return (hit for hit in run if steps == 0 or hit.detail.get("spreads") is not False)

@@ -37,9 +37,7 @@ def reading_with(
 def figure_of(case: Case, fact: Fact, name: str) -> Figure:
     """The figure a fact carries under `name`."""
     detail = fact.detail
-    return Figure(
-        reading_with(case, float(detail[name]), detail.get("instrument"), detail.get("tolerance_m")), fact
-    )
+    return Figure(reading_with(case, float(detail[name]), detail.get("instrument"), detail.get("tolerance_m")), fact)
 
 
 def decided(figure: Reading, low: float | None, high: float | None) -> Decision:

@@ -90,9 +90,7 @@ def judge_hands(case: Case) -> Iterator[Requirement]:
                 asked.setdefault(hit.entry.act, []).append(hit)
     for act, hits in sorted(asked.items(), key=lambda item: item[1][0].order):
         if not any(hit.entry.kind == "hit" and hit.detail.get("because") for hit in case.evidence.act(act)):
-            yield requirement(
-                "hand", act, [Ruling("due", Because("not sure", tuple(hits)))], hits[0].entry.place
-            )
+            yield requirement("hand", act, [Ruling("due", Because("not sure", tuple(hits)))], hits[0].entry.place)
 
 
 def _unfelt(case: Case, zone: str) -> Iterator[Fact]:

@@ -100,9 +100,7 @@ def _stack_runs(case: Case, items: Iterable[Requirement]) -> dict[str, str]:
     for item in items:
         if item.group == "stack":
             stack = case.defs.stacks[item.subject]
-            runs[stack.id] = next(
-                (runs[other] for other in runs if _shares(stack, case.defs.stacks[other])), stack.id
-            )
+            runs[stack.id] = next((runs[other] for other in runs if _shares(stack, case.defs.stacks[other])), stack.id)
     return runs
 
 
@@ -143,16 +141,12 @@ def _minutes(case: Case, action: str, items: list[Requirement]) -> int:
 def _packs_still_in(case: Case) -> bool:
     """Is a pack that was in at the end of the last fight still in?"""
     end = case.ends().first()
-    if end is None or case.fight() is not None and case.newest("fight_started", case.fight_id()) is not None:
+    if end is None or (case.fight() is not None and case.newest("fight_started", case.fight_id()) is not None):
         return False
     places = [position for position in case.defs.positions.values() if position.role == "pack"]
     for position in places:
         pack = case.occupant(position.id)
-        if (
-            pack is not None
-            and case.sat(pack, end) == position.id
-            and _untouched(case, position.id, end.happened)
-        ):
+        if pack is not None and case.sat(pack, end) == position.id and _untouched(case, position.id, end.happened):
             return True
     return False
 

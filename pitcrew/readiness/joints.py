@@ -22,9 +22,7 @@ def judge_joints(case: Case) -> Iterator[Requirement]:
     """One requirement a joint: the worst of its fasteners."""
     for joint in case.defs.joints.values():
         rulings = [
-            ruling
-            for fastener in range(1, joint.fastener_count + 1)
-            for ruling in _fastener(case, joint, fastener)
+            ruling for fastener in range(1, joint.fastener_count + 1) for ruling in _fastener(case, joint, fastener)
         ]
         yield requirement("joint", joint.id, rulings, joint.zone, _accepted(case, joint, rulings))
 
@@ -78,9 +76,7 @@ def _accepted(case: Case, joint: Joint, rulings: list[Ruling]) -> Fact | None:
 def torques_of(case: Case, joint: Joint, fastener: int) -> Stream:
     """Torques of one fastener, newest first."""
     run = case.facts("torqued", joint.id)
-    return case.stream(
-        "torques", joint.id, str(fastener), of=lambda: (fact for fact in run if covers(fact, fastener))
-    )
+    return case.stream("torques", joint.id, str(fastener), of=lambda: (fact for fact in run if covers(fact, fastener)))
 
 
 def openings(case: Case, joint: Joint, group: str) -> Iterator[Fact]:
@@ -98,9 +94,7 @@ def openings(case: Case, joint: Joint, group: str) -> Iterator[Fact]:
 
 def _covering(case: Case, joint: Joint, fastener: int) -> Stream:
     run = case.stream("openings", joint.id, of=lambda: openings(case, joint, "joint"))
-    return case.stream(
-        "openings", joint.id, str(fastener), of=lambda: (fact for fact in run if _opens(fact, fastener))
-    )
+    return case.stream("openings", joint.id, str(fastener), of=lambda: (fact for fact in run if _opens(fact, fastener)))
 
 
 def _opens(fact: Fact, fastener: int) -> bool:
@@ -179,9 +173,7 @@ def set_at(torque: Fact, set_min: float) -> int:
 def _sets_in(case: Case, joint: Joint, primer: bool) -> float | None:
     """Minutes to set on this joint's material; without a line for the primer, the line without it."""
     rows = [
-        row
-        for row in case.defs.lockers
-        if row.material == joint.material and joint.locker_name in (None, row.name)
+        row for row in case.defs.lockers if row.material == joint.material and joint.locker_name in (None, row.name)
     ]
     for wanted in (primer, False):
         for row in rows:

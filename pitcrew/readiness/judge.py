@@ -62,9 +62,7 @@ def standing_of(case: Case) -> Standing:
     )
 
 
-def _warnings(
-    case: Case, requirements: tuple[Requirement, ...], rows: tuple[WeightRow, ...]
-) -> Iterator[Caveat]:
+def _warnings(case: Case, requirements: tuple[Requirement, ...], rows: tuple[WeightRow, ...]) -> Iterator[Caveat]:
     yield from weight_warnings(case, rows)
     for item in requirements:
         if item.verdict == "deferred":

@@ -79,9 +79,7 @@ def _limited(case: Case, part: str, position: str | None, kind: PartKind, limit:
     if table.disturbs(table.HIT, "limit"):
         hit = case.uncleared(felt_by(case, part, kind.look_from), readings)
         if hit is not None:
-            return requirement(
-                "limit", subject, [Ruling("recheck", Because("hit since", (hit,)), (newest,))], zone
-            )
+            return requirement("limit", subject, [Ruling("recheck", Because("hit since", (hit,)), (newest,))], zone)
     figure = figure_of(case, newest, "value_m").reading
     decision = decided(figure, limit.low_m, limit.high_m)
     figures = (("value_m", figure.value), ("margin_m", decision.margin), ("limit_m", decision.limit))

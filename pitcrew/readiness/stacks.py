@@ -17,7 +17,6 @@ from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.felt import felt
 from pitcrew.readiness.figures import Figure, decided, figure_of, reading_with
-from pitcrew.readiness.joints import openings
 from pitcrew.readiness.stream import Stream, merged
 from pitcrew.readiness.verdict import Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Piece, Stack
@@ -142,9 +141,7 @@ def key_of(case: Case, piece: Piece) -> str | None:
 
 def _proofs(case: Case, stack: Stack) -> Iterator[Fact]:
     keys = (key_of(case, piece) for piece in stack.pieces())
-    return merged(
-        case.facts("direct", stack.id), *(case.facts("reading", key) for key in keys if key is not None)
-    )
+    return merged(case.facts("direct", stack.id), *(case.facts("reading", key) for key in keys if key is not None))
 
 
 def piece_figure(case: Case, piece: Piece) -> Figure | None:

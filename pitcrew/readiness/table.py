@@ -35,9 +35,7 @@ TABLE: tuple[Line, ...] = (
     Line(TURNED, "joint", "a turned fastener is good again when it is torqued"),
     Line(HIT, "marks", "a hit of the joint's grade unsettles its marks"),
     Line(FIRST_FIGHT, "marks", "new fasteners want their marks looked at after their first fight"),
-    Line(
-        OPENED, "locking", "an opened fastener starts its threadlocker again and uses its lock nut once more"
-    ),
+    Line(OPENED, "locking", "an opened fastener starts its threadlocker again and uses its lock nut once more"),
     Line(MOVED, "locking", "a part taken out or put in opens every joint that holds its place"),
     Line(TURNED, "locking", "a lock nut that turned and is tightened again is used once more"),
     Line(MOVED, "stack", "a part swapped at one of its places unsettles a stack"),

@@ -38,9 +38,7 @@ def mass_of(case: Case, part: str) -> Figure | None:
     record = case.part(part)
     if record is None or record.mass_kg is None:
         return None
-    return Figure(
-        reading_with(case, record.mass_kg, record.mass_instrument, record.mass_tolerance_kg, offset=False)
-    )
+    return Figure(reading_with(case, record.mass_kg, record.mass_instrument, record.mass_tolerance_kg, offset=False))
 
 
 def is_fitted(case: Case, configuration: Configuration, before: Fact | None = None) -> bool:

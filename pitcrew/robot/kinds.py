@@ -69,9 +69,7 @@ DEFINITIONS: tuple[EntryKind, ...] = (
         definition=True,
         robot=False,
     ),
-    EntryKind(
-        "crew", "a crew member", "initials", (f.text("role", optional=True),), definition=True, robot=False
-    ),
+    EntryKind("crew", "a crew member", "initials", (f.text("role", optional=True),), definition=True, robot=False),
     EntryKind(
         "instrument",
         "an instrument",

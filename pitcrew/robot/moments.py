@@ -24,9 +24,7 @@ def zone(name: str) -> tzinfo:
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise EntryError(
-            f"{name!r:.40} is not a time zone.", "Give an offset such as +01:00.", "time_zone"
-        ) from None
+        raise EntryError(f"{name!r:.40} is not a time zone.", "Give an offset such as +01:00.", "time_zone") from None
 
 
 def local(ms: int, name: str) -> datetime:
@@ -74,8 +72,6 @@ def typed(text: str, name: str, near_ms: int) -> tuple[int, int]:
             microsecond=0,
         )
     except ValueError:
-        raise EntryError(
-            f"there is no {text!r:.40}.", "Type it as 15:24, or 2026-06-13 15:24.", "time"
-        ) from None
+        raise EntryError(f"there is no {text!r:.40}.", "Type it as 15:24, or 2026-06-13 15:24.", "time") from None
     start = to_ms(moment)
     return start, start + (1000 if second else MINUTE_MS)

@@ -150,9 +150,7 @@ def _tidied(text: str) -> str:
     """The text with its spaces tidied, checked to be short and free of foreign characters."""
     stripped = text.strip(" \t\r\n")
     if len(stripped) > LONGEST:
-        raise NotationError(
-            f"A figure has at most {LONGEST} characters; this has {len(stripped)}.", _example(None)
-        )
+        raise NotationError(f"A figure has at most {LONGEST} characters; this has {len(stripped)}.", _example(None))
     tidy = re.sub(" +", " ", stripped.translate(_SPACES)).strip()
     if not tidy:
         raise NotationError("There is no figure here.", _example(None))
@@ -175,9 +173,7 @@ def _figure(typed: str, expect: str | None, bare_unit: str | None) -> _Figure:
     negative = plain.startswith("-")
     body = plain[1:].removeprefix(" ") if plain[0] in "+-" else plain
     if _EXPONENT.search(body):
-        raise NotationError(
-            f"{printable(typed)} is written with an exponent.", "Write the number out in full."
-        )
+        raise NotationError(f"{printable(typed)} is written with an exponent.", "Write the number out in full.")
     try:
         figure = _clock(body) or _pair(body, expect) or _single(body, expect, bare_unit)
     except NotationError as problem:
@@ -221,9 +217,7 @@ def _pair(body: str, expect: str | None) -> _Figure | None:
     if match is None:
         return None
     if body[match.end(2)] in ".," and body[match.end(2) + 1] != " ":
-        raise NotationError(
-            "the mark after the first unit can be read two ways.", "Put a space there instead."
-        )
+        raise NotationError("the mark after the first unit can be read two ways.", "Put a space there instead.")
     amount, rest = _number(body[match.end() :])
     if not rest:
         raise NotationError("the second figure has no unit.", "Write both, like 5' 3\" or 2 lb 6.5 oz.")
@@ -249,9 +243,7 @@ def _single(body: str, expect: str | None, bare_unit: str | None) -> _Figure:
     amount, rest = _number(body)
     unit = _unit(rest, expect) if rest else _bare(bare_unit, expect)
     if amount.is_fraction and not unit.fractions:
-        raise NotationError(
-            f"{unit.name} is not written in fractions.", 'Write decimals, or mark inches: 5/8".'
-        )
+        raise NotationError(f"{unit.name} is not written in fractions.", 'Write decimals, or mark inches: 5/8".')
     return _Figure(amount, unit, unit.name)
 
 

@@ -106,9 +106,7 @@ def _add(unit: Unit, any_case: str = "", exact: str = "") -> None:
             raise ValueError(f"{spelling} stands for two units")
 
 
-def _si(
-    name: str, dimension: str, ratio: tuple[int, int], decimals: int, any_case: str, exact: str = ""
-) -> None:
+def _si(name: str, dimension: str, ratio: tuple[int, int], decimals: int, any_case: str, exact: str = "") -> None:
     _add(Unit(name, dimension, *ratio, decimals), any_case, exact)
 
 

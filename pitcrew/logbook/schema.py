@@ -1,0 +1,125 @@
+"""The shape of the file: its table, indexes, guards and views, and the check that they still stand."""
+
+from __future__ import annotations
+
+import sqlite3
+
+# "PITC" in the file's header: how a book is told from any other SQLite file.
+APPLICATION_ID = 0x50495443
+VERSION = 1
+COLUMNS = 'n,id,act,tick,happened,writer,"by",robot,kind,subject,place,grade,replaces,detail'
+
+ENTRY = """CREATE TABLE entry (
+    n INTEGER PRIMARY KEY CHECK (n > 0),
+    id TEXT NOT NULL UNIQUE,
+    act TEXT NOT NULL,
+    tick INT NOT NULL,
+    happened INT NOT NULL CHECK (happened <= tick),
+    writer TEXT NOT NULL,
+    "by" TEXT NOT NULL,
+    robot TEXT,
+    kind TEXT NOT NULL,
+    subject TEXT NOT NULL,
+    place TEXT,
+    grade INT,
+    replaces TEXT,
+    detail TEXT NOT NULL CHECK (json_valid(detail))
+) STRICT"""
+
+# This file's own notes; they stay behind when entries travel.
+META = "CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT"
+
+INDEXES = {
+    "latest": "CREATE INDEX latest ON entry (subject, kind, happened, tick, writer, id)",
+    "acts": "CREATE INDEX acts ON entry (act)",
+    "at_place": "CREATE INDEX at_place ON entry (place, kind, happened, tick) WHERE place IS NOT NULL",
+    "replaces": "CREATE INDEX replaces ON entry (replaces, tick) WHERE replaces IS NOT NULL",
+    "subjects": "CREATE INDEX subjects ON entry (robot, kind, subject)",
+    "tick": "CREATE INDEX tick ON entry (tick)",
+    "hits": "CREATE INDEX hits ON entry (subject, grade, happened, tick) WHERE kind = 'hit'",
+    "counts": (
+        "CREATE INDEX counts ON entry (robot, kind, happened, subject, grade, tick, id)"
+        " WHERE kind IN ('fight_ended', 'hit')"
+    ),
+}
+
+# One trigger, because the order in which SQLite fires several is not promised. It also stands in the way of
+# INSERT OR REPLACE, which deletes without firing a delete trigger unless recursive triggers are on.
+GUARDS = {
+    "entry_insert": """CREATE TRIGGER entry_insert BEFORE INSERT ON entry BEGIN
+    SELECT RAISE(IGNORE) WHERE EXISTS (
+        SELECT 1 FROM entry AS old WHERE old.id = NEW.id AND old.act = NEW.act AND old.tick = NEW.tick
+        AND old.happened = NEW.happened AND old.writer = NEW.writer AND old."by" = NEW."by"
+        AND old.robot IS NEW.robot AND old.kind = NEW.kind AND old.subject = NEW.subject
+        AND old.place IS NEW.place AND old.grade IS NEW.grade AND old.replaces IS NEW.replaces
+        AND old.detail = NEW.detail);
+    SELECT RAISE(ABORT, 'id taken by another entry') WHERE EXISTS (SELECT 1 FROM entry WHERE id = NEW.id);
+    SELECT RAISE(ABORT, 'row taken') WHERE EXISTS (SELECT 1 FROM entry WHERE n = NEW.n);
+END""",
+    "entry_update": """CREATE TRIGGER entry_update BEFORE UPDATE ON entry BEGIN
+    SELECT RAISE(ABORT, 'entries are never changed');
+END""",
+    "entry_delete": """CREATE TRIGGER entry_delete BEFORE DELETE ON entry BEGIN
+    SELECT RAISE(ABORT, 'entries are never deleted');
+END""",
+}
+
+# For any SQLite reader. The program itself never scans: it probes the indexes.
+VIEWS = {
+    "line": """CREATE VIEW line AS WITH RECURSIVE member(root, id) AS (
+    SELECT id, id FROM entry WHERE replaces IS NULL OR replaces NOT IN (SELECT id FROM entry)
+    UNION
+    SELECT member.root, entry.id FROM member JOIN entry ON entry.replaces = member.id)
+SELECT root, id FROM member""",
+    "standing_line": """CREATE VIEW standing_line AS SELECT root, id FROM (
+    SELECT line.root, line.id,
+        row_number() OVER (PARTITION BY line.root ORDER BY tick DESC, writer DESC, entry.id DESC) AS turn,
+        max(kind = 'withdrawn') OVER (PARTITION BY line.root) AS withdrawn
+    FROM line JOIN entry ON entry.id = line.id)
+WHERE turn = 1 AND NOT withdrawn""",
+    "fact": """CREATE VIEW fact AS
+SELECT standing_line.root, first.tick AS root_tick, first.writer AS root_writer, entry.*
+FROM standing_line JOIN entry ON entry.id = standing_line.id
+JOIN entry AS first ON first.id = standing_line.root
+WHERE entry.kind <> 'hit' OR entry.detail ->> 'because' IS NULL OR EXISTS (
+    SELECT 1 FROM line AS ground JOIN standing_line AS ground_line ON ground_line.root = ground.root
+    JOIN entry AS reason ON reason.id = ground_line.id
+    WHERE ground.id = entry.detail ->> 'because' AND (
+        (reason.kind = 'hand_checked' AND reason.detail ->> 'sign' = 1)
+        OR (reason.kind = 'finding' AND (reason.detail ->> 'raises' = 1
+            OR (entry.detail ->> 'source' = 'no hit seen'
+                AND reason.detail ->> 'what' IN ('bent', 'cracked'))))))""",
+    "readings": """CREATE VIEW readings AS
+SELECT happened, "by", robot, detail ->> 'of' AS measured_on, detail ->> 'dimension' AS dimension,
+    detail ->> 'value_m' AS value_m, detail ->> 'instrument' AS instrument, detail ->> 'typed' AS typed, id
+FROM fact WHERE kind = 'reading'""",
+    "fitted_now": """CREATE VIEW fitted_now AS SELECT position, part, since, id FROM (
+    SELECT place AS position, subject AS part, happened AS since, id, kind, row_number() OVER (
+        PARTITION BY place ORDER BY happened DESC, root_tick DESC, root_writer DESC, root DESC) AS turn
+    FROM fact WHERE kind IN ('fitted', 'removed') AND place IS NOT NULL)
+WHERE turn = 1 AND kind = 'fitted'""",
+    "hits_felt": """CREATE VIEW hits_felt AS
+SELECT happened, "by", robot, subject AS zone, grade, detail ->> 'source' AS source, act, id
+FROM fact WHERE kind = 'hit'""",
+    "weighings": """CREATE VIEW weighings AS
+SELECT happened, "by", robot, kind, subject, detail ->> 'value_kg' AS value_kg,
+    detail ->> 'instrument' AS instrument, id
+FROM fact WHERE kind IN ('weighed', 'part_weighed')""",
+}
+
+EXPECTED: dict[str, str] = {"entry": ENTRY, "meta": META, **INDEXES, **GUARDS, **VIEWS}
+
+
+def create(connection: sqlite3.Connection) -> None:
+    """Lay out an empty file; the caller holds the transaction."""
+    for statement in EXPECTED.values():
+        connection.execute(statement)
+
+
+def flaws(connection: sqlite3.Connection) -> list[str]:
+    """What of the table, indexes, guards and views is missing, changed or too many, in sentences."""
+    rows = connection.execute("SELECT name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite\\_%' ESCAPE '\\'")
+    found: dict[str, str] = dict(rows.fetchall())
+    missing = [f"{name} is missing" for name in EXPECTED if name not in found]
+    changed = [f"{name} was changed" for name in EXPECTED if name in found and found[name] != EXPECTED[name]]
+    return missing + changed + [f"{name} does not belong in a book" for name in found if name not in EXPECTED]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import random
-import secrets
+import os
 import time
 from collections.abc import Callable
 from typing import Protocol
@@ -85,11 +84,13 @@ class SystemIds(Ids):
     """Ids that nobody else mints."""
 
     def __init__(self) -> None:
-        super().__init__(secrets.randbits)
+        super().__init__(lambda bits: int.from_bytes(os.urandom(bits // 8), "big"))
 
 
 class SeededIds(Ids):
     """The same ids in the same order for the same seed: for demonstrations and tests."""
 
     def __init__(self, seed: int) -> None:
+        import random
+
         super().__init__(random.Random(seed).getrandbits)

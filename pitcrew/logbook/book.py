@@ -12,6 +12,7 @@ from pitcrew.clock import Clock, Ids
 from pitcrew.errors import BookError
 from pitcrew.logbook import files, writing
 from pitcrew.logbook.evidence import BookEvidence
+from pitcrew.logbook.lock import held
 from pitcrew.logbook.migrations import migrate
 from pitcrew.logbook.rows import from_row
 from pitcrew.logbook.schema import COLUMNS
@@ -103,7 +104,7 @@ class Book:
     def _opened(cls, connection: sqlite3.Connection, path: Path, pen: tuple[Clock, Ids], stack: ExitStack) -> Book:
         files.settle(connection, path)
         book = cls(connection, path, pen, stack)
-        with book._transaction():
+        with held(connection):
             book.writer = writer_of(connection, path, lambda: pen[1].mint(pen[0].now_ms()))
         book._stack = stack.pop_all()
         return book
@@ -238,19 +239,9 @@ class Book:
     def _told(self) -> AbstractContextManager[None]:
         return files.told(self.path or SCRATCH)
 
-    def _writing(self) -> AbstractContextManager[None]:
-        if self.readonly:
-            raise BookError("the book is open for reading only.", "", str(self.path))
-        return self._transaction()
-
     @contextmanager
-    def _transaction(self) -> Iterator[None]:
-        """One transaction that holds the write lock from its start; given up whole on any error."""
-        with self._told():
-            self._connection.execute("BEGIN IMMEDIATE")
-            try:
-                yield
-                self._connection.execute("COMMIT")
-            finally:
-                if self._connection.in_transaction:
-                    self._connection.execute("ROLLBACK")
+    def _writing(self) -> Iterator[None]:
+        if self.readonly:
+            raise BookError("the book is open for reading only.", "Open it once more, for writing.", str(self.path))
+        with self._told(), held(self._connection):
+            yield

@@ -45,6 +45,7 @@ HITS = _page("kind = 'hit' AND subject = :subject AND grade = :grade")
 FIGHT_ENDS = "robot = :robot AND kind = 'fight_ended' AND kind IN ('fight_ended', 'hit')"
 ENDS = _page(FIGHT_ENDS, forward=True)
 LAST_ENDS = _page(FIGHT_ENDS)
+LAST = "SELECT ifnull(max(n), 0) FROM entry"
 ACT = SELECT + "act = :act"
 DEFINED = SELECT + "robot IS :robot AND kind = +:kind"
 
@@ -66,7 +67,7 @@ class BookEvidence:
 
     def __init__(self, connection: sqlite3.Connection, cut_tick: int | None = None) -> None:
         self._connection = connection
-        last = connection.execute("SELECT max(n) FROM entry").fetchone()[0] or 0
+        ((last,),) = fetch(connection, LAST, {})
         self._cut = EVER if cut_tick is None else cut_tick
         self._bounds = {"cut": self._cut, "last": last}
         self._lines = Lines(connection, self._cut, last)
@@ -175,8 +176,9 @@ class BookEvidence:
         if ground is None:
             return False
         if ground.entry.kind == "finding":
-            shows = fact.detail.get("source") == UNSEEN and ground.detail.get("what") in SHOW_A_HIT
-            return ground.detail.get("raises") is True or shows
+            if fact.detail.get("source") == UNSEEN:
+                return ground.detail.get("what") in SHOW_A_HIT
+            return ground.detail.get("raises") is True
         return ground.entry.kind == "hand_checked" and ground.detail.get("sign") is True
 
 

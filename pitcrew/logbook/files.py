@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sqlite3
 import stat
-import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
-from urllib.parse import quote
 
 from pitcrew.errors import BookError
 from pitcrew.logbook import schema
@@ -93,8 +90,7 @@ def connect(path: Path, mode: str, busy_ms: int = BUSY_MS) -> sqlite3.Connection
     """
     if sqlite3.sqlite_version_info < LEAST_SQLITE:
         raise BookError(f"SQLite {sqlite3.sqlite_version} is too old.", "Pitcrew needs SQLite 3.38 or newer.")
-    address = f"file:{quote(str(path.absolute()))}?{mode}"
-    return sqlite3.connect(address, timeout=busy_ms / 1000, isolation_level=None, uri=True)
+    return sqlite3.connect(f"{path.absolute().as_uri()}?{mode}", timeout=busy_ms / 1000, isolation_level=None, uri=True)
 
 
 def recognise(connection: sqlite3.Connection, path: Path) -> None:
@@ -214,6 +210,9 @@ def _says_wal(path: Path) -> bool:
 
 def _private_copy(path: Path, stack: ExitStack) -> Path:
     """A copy of a book and of what was written but not yet folded into it."""
+    import shutil
+    import tempfile
+
     folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="pitcrew-")))
     for suffix in ("", "-wal", "-journal"):
         with suppress(FileNotFoundError):

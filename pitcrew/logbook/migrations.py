@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 from pitcrew.errors import BookError
 from pitcrew.logbook import schema
+from pitcrew.logbook.lock import held
 
 Step = Callable[[sqlite3.Connection], None]
 
@@ -27,8 +28,7 @@ def migrate(connection: sqlite3.Connection, steps: Sequence[Step] = STEPS) -> No
     Raises:
         BookError: after the last step the file is not what it should be; it stays as it was.
     """
-    connection.execute("BEGIN IMMEDIATE")
-    try:
+    with held(connection):
         at = version(connection)
         for number in range(at, len(steps)):
             steps[number](connection)
@@ -36,10 +36,6 @@ def migrate(connection: sqlite3.Connection, steps: Sequence[Step] = STEPS) -> No
             connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
             connection.execute(f"PRAGMA user_version = {len(steps)}")
             _check(connection)
-        connection.execute("COMMIT")
-    finally:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
 
 
 def _check(connection: sqlite3.Connection) -> None:

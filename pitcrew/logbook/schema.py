@@ -86,9 +86,9 @@ WHERE entry.kind <> 'hit' OR entry.detail ->> 'because' IS NULL OR EXISTS (
     JOIN entry AS reason ON reason.id = ground_line.id
     WHERE ground.id = entry.detail ->> 'because' AND (
         (reason.kind = 'hand_checked' AND reason.detail ->> 'sign' = 1)
-        OR (reason.kind = 'finding' AND (reason.detail ->> 'raises' = 1
-            OR (entry.detail ->> 'source' = 'no hit seen'
-                AND reason.detail ->> 'what' IN ('bent', 'cracked'))))))""",
+        OR (reason.kind = 'finding' AND CASE entry.detail ->> 'source'
+            WHEN 'no hit seen' THEN reason.detail ->> 'what' IN ('bent', 'cracked')
+            ELSE reason.detail ->> 'raises' = 1 END)))""",
     "readings": """CREATE VIEW readings AS
 SELECT happened, "by", robot, detail ->> 'of' AS measured_on, detail ->> 'dimension' AS dimension,
     detail ->> 'value_m' AS value_m, detail ->> 'instrument' AS instrument, detail ->> 'typed' AS typed, id

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-import socket
+import os
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
@@ -17,7 +17,7 @@ def fingerprint(path: Path) -> str:
     Hashed, because a book that is handed on should not tell what its last computer and folders were called.
     """
     real = path.resolve()
-    where = "\0".join((socket.gethostname(), str(real), str(real.stat().st_ino)))
+    where = "\0".join((os.uname().nodename, str(real), str(real.stat().st_ino)))
     return hashlib.sha256(where.encode("utf-8", "surrogateescape")).hexdigest()
 
 

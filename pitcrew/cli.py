@@ -18,6 +18,7 @@ from pitcrew.checklists import load
 from pitcrew.clock import Clock, Ids, SystemClock, SystemIds
 from pitcrew.errors import PitcrewError
 from pitcrew.logbook.book import Book
+from pitcrew.logbook.writing import Draft
 from pitcrew.robot.definitions import Robot
 from pitcrew.robot.moments import typed
 from pitcrew.robot.records import Entry, Evidence
@@ -47,7 +48,7 @@ def told(command: F) -> F:
     return run  # type: ignore[return-value]
 
 
-book_argument = click.argument("book", type=click.Path())
+book_argument = click.argument("book", type=click.Path(readable=False))
 robot_argument = click.argument("robot", required=False)
 at_option = click.option("--at", metavar="TIME", help="Look at another moment: 15:24, or 2026-06-13 15:24.")
 json_option = click.option("--json", "as_json", is_flag=True, help="Plain data for a script.")
@@ -204,19 +205,32 @@ def put(house: House, book: str, line: str, robot: str | None, by: str, at: str 
     pitcrew put BOOK --by MK "in wheel 6 at wheel 3"
     pitcrew put BOOK --by MK "withdraw 131"
     """  # noqa: D301  click keeps the lines apart by that very character
+    # Read first: a line that is refused leaves the file as it was, to the byte.
+    with openbook.opened(book, house.clock, house.ids) as opened:
+        meant, zone = _meant(house, opened, line, robot, by, at)
+    if not meant:
+        click.echo("it is so already; nothing was written")
+        return
     with openbook.opened(book, house.clock, house.ids, readonly=False) as opened:
-        evidence = opened.evidence()
-        found = openbook.which(evidence, robot)
-        if len(found) != 1:
-            raise PitcrewError("this book has more than one robot.", "Say which: --robot NAME.", "--robot")
-        now = max(house.clock.now_ms(), opened.highest_tick() + 1)
-        happened = typed(at, openbook.time_zone(evidence, found[0]), now)[0] if at else None
-        desk = openbook.desk(opened, found[0].id, by, now, house.ids, happened)
-        entries = opened.append(drafts(desk, line, lambda n: openbook.number(opened, n)))
-        if not entries:
-            click.echo("it is so already; nothing was written")
-        for said in _log_lines(opened, opened.evidence(), entries, openbook.time_zone(evidence, found[0])):
+        entries = opened.append(meant)
+        for said in _log_lines(opened, opened.evidence(), entries, zone):
             click.echo(said)
+
+
+def _meant(
+    house: House, opened: Book, line: str, robot: str | None, by: str, at: str | None
+) -> tuple[list[Draft], str]:
+    """The entries a typed line means, and the time zone they are shown in."""
+    evidence = opened.evidence()
+    found = openbook.which(evidence, robot)
+    if len(found) != 1:
+        raise PitcrewError("this book has more than one robot.", "Say which: --robot NAME.", "--robot")
+    zone = openbook.time_zone(evidence, found[0])
+    now = max(house.clock.now_ms(), opened.highest_tick() + 1)
+    happened = typed(at, zone, now)[0] if at else None
+    initials = openbook.crew_member(evidence, by)
+    desk = openbook.desk(opened, found[0].id, initials, now, house.ids, happened)
+    return drafts(desk, line, lambda n: openbook.number(opened, n)), zone
 
 
 @click.command()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from pitcrew.bench.desk import Desk
+from pitcrew.bench.desk import Desk, known
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.checks import line_key
@@ -26,13 +26,13 @@ def answer(
     if said == "skipped" and (line.safety or not line.may_skip):
         what = line.safety or "this line"
         raise EntryError(f"{what} is never skipped.", "Do it, or answer no.", f"{checklist.id}.{line.id}")
-    if line.second and said == "yes" and second == desk.by:
+    if line.second and said == "yes" and second and second.strip().casefold() == desk.by.strip().casefold():
         raise EntryError(
             "who did it cannot be the second person.",
             "Another one looks and signs.",
             f"{checklist.id}.{line.id}",
         )
-    detail = {"answer": said, "second": second, "figure": figure}
+    detail = {"answer": said, "second": second.strip() if second else None, "figure": figure}
     key = line_key(desk.robot, checklist.id, line.id)
     return [desk.draft("answered", key, detail, note=note)]
 
@@ -72,4 +72,7 @@ def _ids(requirement: Requirement) -> Iterable[str]:
 
 def declare(desk: Desk, configurations: Iterable[str], declared: bool = True, note: str = "") -> list[Draft]:
     """Declare configurations to the event, or withdraw them."""
+    defined = desk.definitions().configurations
+    for item in (configurations := list(configurations)):
+        known(defined, item, "configuration")
     return [desk.draft("declared", item, {"declared": declared}, note=note) for item in configurations]

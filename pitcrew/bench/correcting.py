@@ -15,6 +15,8 @@ from pitcrew.text import clean
 def correct(desk: Desk, entry_id: str, changes: Mapping[str, Any], note: str = "") -> list[Draft]:
     """Write a line again with some fields changed; it speaks at the place of the old one and never freshens it.
 
+    It stays under the act of what it corrects.
+
     `changes` names columns (subject, place, grade, happened) or fields of the detail; None takes a field out.
     """
     fact = _live(desk, entry_id)
@@ -33,7 +35,8 @@ def correct(desk: Desk, entry_id: str, changes: Mapping[str, Any], note: str = "
             grade=columns.get("grade", entry.grade),
             replaces=entry.id,
             detail={name: value for name, value in fields.items() if value is not None},
-            happened=columns.get("happened", entry.happened),
+            happened=entry.happened if columns.get("happened") is None else columns["happened"],
+            act=entry.act,
         )
     ]
 

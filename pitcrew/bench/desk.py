@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
@@ -43,6 +43,26 @@ class Desk(NamedTuple):
         """The robot as the book has it now."""
         return Case(self.evidence, self.definitions(), self.now)
 
+    def part(self, part: str) -> str:
+        """A part the book knows.
+
+        Raises:
+            EntryError: it does not.
+        """
+        if next(self.evidence.facts("part", part), None) is None:
+            raise EntryError("the book has no such part.", "Name a part it has, or add it first.", "part")
+        return part
+
+    def instrument(self, instrument: str | None) -> str | None:
+        """An instrument the book knows, or none.
+
+        Raises:
+            EntryError: it does not know it.
+        """
+        if instrument is not None and next(self.evidence.facts("instrument", instrument), None) is None:
+            raise EntryError("the book has no such instrument.", "Name one it has.", "instrument")
+        return instrument
+
     def draft(
         self,
         kind: str,
@@ -73,3 +93,15 @@ class Desk(NamedTuple):
 
 
 Drafts = Sequence[Draft]
+Record = TypeVar("Record")
+
+
+def known(records: Mapping[str, Record], ident: str, what: str) -> Record:
+    """One of the robot's own things by its id.
+
+    Raises:
+        EntryError: the robot has no such thing.
+    """
+    if ident not in records:
+        raise EntryError(f"this robot has no such {what}.", "Name one that it has.", what)
+    return records[ident]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from pitcrew.bench.desk import Desk
+from pitcrew.bench.desk import Desk, known
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 
@@ -27,11 +27,13 @@ def torque(
     note: str = "",
 ) -> list[Draft]:
     """Torque a joint, or some of its fasteners, N m. `locker` None: as the joint is locked; `instrument` likewise."""
-    record = desk.definitions().joints[joint]
+    record = known(desk.definitions().joints, joint, "joint")
+    if second is not None and second.strip().casefold() == desk.by.strip().casefold():
+        raise EntryError("who did it cannot be the second person.", "Another one looks and signs.", "second")
     detail = {
         "fasteners": _listed(fasteners, record.fastener_count),
         "torque_nm": torque_nm,
-        "instrument": instrument or record.wrench,
+        "instrument": desk.instrument(instrument) or record.wrench,
         "locker": record.locking == "threadlocker" if locker is None else locker,
         "primer": primer or None,
         "new_fasteners": new_fasteners or None,
@@ -43,12 +45,13 @@ def torque(
 
 def open_joint(desk: Desk, joint: str, fasteners: Fasteners = "all", note: str = "") -> list[Draft]:
     """Undo a joint, or some of its fasteners."""
-    count = desk.definitions().joints[joint].fastener_count
+    count = known(desk.definitions().joints, joint, "joint").fastener_count
     return [desk.draft("opened", joint, {"fasteners": _listed(fasteners, count)}, note=note)]
 
 
 def marks_good(desk: Desk, joint: str, note: str = "") -> list[Draft]:
     """The marks of a joint were looked at and are unbroken."""
+    known(desk.definitions().joints, joint, "joint")
     return [desk.draft("marks_good", joint, note=note)]
 
 

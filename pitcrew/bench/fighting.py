@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pitcrew.bench.desk import Desk
+from pitcrew.bench.desk import Desk, known
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 
@@ -33,22 +33,29 @@ def enter(
         "staging_at": staging_at,
         "start_at": start_at,
     }
+    known(desk.definitions().configurations, configuration, "configuration")
     return [desk.draft("entered", fight, detail, place=desk.robot, note=note)]
 
 
 def started(desk: Desk, fight: str, note: str = "") -> list[Draft]:
     """The fight began."""
-    return [desk.draft("fight_started", fight, note=note)]
+    return [desk.draft("fight_started", _fight(desk, fight), note=note)]
 
 
 def ended(desk: Desk, fight: str, result: str = "", note: str = "") -> list[Draft]:
     """The fight is over."""
-    return [desk.draft("fight_ended", fight, {"result": result or None}, note=note)]
+    return [desk.draft("fight_ended", _fight(desk, fight), {"result": result or None}, note=note)]
 
 
 def left(desk: Desk, fight: str, note: str = "") -> list[Draft]:
     """The robot left the arena."""
-    return [desk.draft("fight_left", fight, note=note)]
+    return [desk.draft("fight_left", _fight(desk, fight), note=note)]
+
+
+def _fight(desk: Desk, fight: str) -> str:
+    if next(desk.evidence.facts("entered", fight), None) is None:
+        raise EntryError("no such fight was entered.", "Enter it first.", "fight")
+    return fight
 
 
 def hit(
@@ -65,10 +72,10 @@ def hit(
 
     Not sure counts as solid and asks for a hand check. `in_fight` false is a knock in the pit, at its own time.
     """
-    known = desk.definitions().zones
+    defined = desk.definitions().zones
+    zones = list(dict.fromkeys(zones))
     for zone in zones:
-        if zone not in known:
-            raise EntryError("this robot has no such zone.", "Name one of its zones.", "zone")
+        known(defined, zone, "zone")
     fight, happened = _when(desk) if in_fight else (None, None)
     return [
         desk.draft(
@@ -77,7 +84,7 @@ def hit(
             {"source": source, "fight": fight},
             place=zone if not_sure else None,
             grade=GRADES["solid"] if not_sure else grade,
-            happened=happened,
+            happened=desk.happened if desk.happened is not None else happened,
             note=note,
         )
         for zone in zones

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pitcrew.bench.desk import Desk, Drafts
+from pitcrew.bench.desk import Desk, Drafts, known
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 
@@ -22,8 +22,9 @@ def part_in(desk: Desk, part: str, position: str, *, new: bool | None = None, no
         return []
     drafts = [] if here is None else [_out(desk, here, position, "spares")]
     last = case.whereabouts(part).first()
-    if last is not None and last.entry.kind == "fitted" and last.entry.place != position:
-        drafts.append(_out(desk, part, last.entry.place, "spares"))
+    elsewhere = last.entry.place if last is not None and last.entry.kind == "fitted" else None
+    if elsewhere is not None and elsewhere != position and case.occupant(elsewhere) == part:
+        drafts.append(_out(desk, part, elsewhere, "spares"))
     if new is None:
         new = case.newest("fitted", part) is None
     return [*drafts, desk.draft("fitted", part, {"new": new}, place=position, note=note)]
@@ -43,22 +44,33 @@ def _out(desk: Desk, part: str, position: str | None, to: str, note: str = "") -
 
 def put_away(desk: Desk, part: str, to: str = "quarantine", note: str = "") -> list[Draft]:
     """Put a part aside, out of its place if it sits in one."""
-    last = desk.case().whereabouts(part).first()
+    case = desk.case()
+    last = case.whereabouts(desk.part(part)).first()
     place = last.entry.place if last is not None and last.entry.kind == "fitted" else None
-    return [_out(desk, part, place, to, note)]
+    sits = place is not None and case.occupant(place) == part
+    return [_out(desk, part, place if sits else None, to, note)]
 
 
 def packs_in(desk: Desk, pack_set: str, note: str = "") -> list[Draft]:
-    """Put the packs of a set in, one a pack position, in order; packs of another set come out first."""
+    """Put the packs of a set in, one a pack position, in order; whatever else sits there comes out first."""
     case = desk.case()
     places = [position.id for position in case.defs.positions.values() if position.role == "pack"]
-    packs = case.defs.pack_sets[pack_set].packs
+    packs = known(case.defs.pack_sets, pack_set, "pack set").packs
     if len(packs) > len(places):
         raise EntryError(f"{len(packs)} packs for {len(places)} places.", "Check the set.", "packs")
-    drafts: list[Draft] = []
-    for place, pack in zip(places, packs, strict=False):
-        drafts += part_in(desk, pack, place, new=False, note=note)
-    return drafts
+    wanted = dict(zip(places, packs, strict=False))
+    held = {place: case.occupant(place) for place in places}
+    out = [
+        _out(desk, part, place, "spares")
+        for place, part in held.items()
+        if part is not None and part != wanted.get(place)
+    ]
+    fitted = [
+        desk.draft("fitted", desk.part(pack), {"new": False}, place=place, note=note)
+        for place, pack in wanted.items()
+        if held[place] != pack
+    ]
+    return [*out, *fitted]
 
 
 def packs_out(desk: Desk, note: str = "") -> list[Draft]:
@@ -73,4 +85,5 @@ def packs_out(desk: Desk, note: str = "") -> list[Draft]:
 
 def choose_packs(desk: Desk, pack_set: str, note: str = "") -> Drafts:
     """Choose the packs for the next fight."""
+    known(desk.definitions().pack_sets, pack_set, "pack set")
     return [desk.draft("chosen", desk.robot, {"pack_set": pack_set}, note=note)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pitcrew.bench.desk import Desk
+from pitcrew.bench.desk import Desk, known
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 from pitcrew.robot.records import Fact
@@ -13,6 +13,9 @@ from pitcrew.robot.records import Fact
 def look_over(desk: Desk, zones: Sequence[str], besides: Sequence[str] = (), note: str = "") -> list[Draft]:
     """Zones looked over, marks good; `besides` names the joints, parts or places that are left out."""
     detail = {"except": list(besides) or None}
+    defined = desk.definitions().zones
+    for zone in zones:
+        known(defined, zone, "zone")
     return [desk.draft("looked_over", zone, detail, note=note) for zone in zones]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from pitcrew.bench.desk import Desk
+from pitcrew.bench.desk import Desk, known
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.stacks import key_of
@@ -35,7 +35,7 @@ def dimension(
         "of": of,
         "dimension": name,
         "value_m": value_m,
-        "instrument": instrument,
+        "instrument": desk.instrument(instrument),
         "typed": typed or None,
     }
     return [desk.draft("reading", f"{of}/{name}", detail, note=note)]
@@ -58,12 +58,14 @@ def direct(
     desk: Desk, stack: str, value_m: float, instrument: str | None = None, typed: str = "", note: str = ""
 ) -> list[Draft]:
     """A gap measured directly, metres."""
-    detail = {"value_m": value_m, "instrument": instrument, "typed": typed or None}
+    known(desk.definitions().stacks, stack, "stack")
+    detail = {"value_m": value_m, "instrument": desk.instrument(instrument), "typed": typed or None}
     return [desk.draft("direct", stack, detail, note=note)]
 
 
 def feeler(desk: Desk, stack: str, goes_m: float | None, stops_m: float | None, note: str = "") -> list[Draft]:
     """A gap by feeler: which one went in, which did not, metres."""
+    known(desk.definitions().stacks, stack, "stack")
     return [desk.draft("direct", stack, {"goes_m": goes_m, "stops_m": stops_m}, note=note)]
 
 
@@ -71,7 +73,8 @@ def weigh_robot(
     desk: Desk, configuration: str, value_kg: float, instrument: str, typed: str = "", note: str = ""
 ) -> list[Draft]:
     """What a scale shows for the robot in a configuration, kg."""
-    detail = {"value_kg": value_kg, "instrument": instrument, "typed": typed or None}
+    known(desk.definitions().configurations, configuration, "configuration")
+    detail = {"value_kg": value_kg, "instrument": desk.instrument(instrument), "typed": typed or None}
     return [desk.draft("weighed", configuration, detail, note=note)]
 
 
@@ -79,5 +82,5 @@ def weigh_part(
     desk: Desk, part: str, value_kg: float, instrument: str | None = None, typed: str = "", note: str = ""
 ) -> list[Draft]:
     """What a scale shows for a part, kg."""
-    detail = {"value_kg": value_kg, "instrument": instrument, "typed": typed or None}
-    return [desk.draft("part_weighed", part, detail, note=note)]
+    detail = {"value_kg": value_kg, "instrument": desk.instrument(instrument), "typed": typed or None}
+    return [desk.draft("part_weighed", desk.part(part), detail, note=note)]

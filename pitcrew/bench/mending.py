@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from pitcrew.bench.desk import Desk
+from pitcrew.bench.desk import Desk, known
 from pitcrew.bench.looking import raised
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.findings import never_deferred
+from pitcrew.robot.records import Fact
 
 UNSEEN = frozenset(("bent", "cracked"))
 
@@ -29,6 +30,11 @@ def found(
 
     A bent or cracked part that no hit explains counts as one solid blow on its own zone.
     """
+    defs = desk.definitions()
+    known(defs.positions, position, "place")
+    if joint is not None:
+        _numbered(known(defs.joints, joint, "joint").fastener_count, fasteners or [])
+    blow = _blow(desk, hit) if hit is not None else []
     ident = desk.mint()
     detail = {
         "what": what,
@@ -40,11 +46,10 @@ def found(
         "size_m": size_m,
         "typed": typed or None,
     }
-    finding = desk.draft("finding", part, detail, place=joint or position, id=ident, note=note)
+    finding = desk.draft("finding", desk.part(part), detail, place=joint or position, id=ident, note=note)
     if hit is None and what in UNSEEN:
         return [_unseen_blow(desk, position, ident), finding]
-    raised_hits = _raise(desk, hit, ident) if hit is not None and raises else []
-    return [finding, *raised_hits]
+    return [finding, *(raised(desk, felt, ident) for felt in blow if raises)]
 
 
 def _unseen_blow(desk: Desk, position: str, because: str) -> Draft:
@@ -53,18 +58,29 @@ def _unseen_blow(desk: Desk, position: str, because: str) -> Draft:
     return desk.draft("hit", zone, {"source": "no hit seen", "spreads": False, "because": because}, grade=2)
 
 
-def _raise(desk: Desk, act: str, because: str) -> list[Draft]:
+def _numbered(count: int, fasteners: list[int]) -> None:
+    if any(number < 1 or number > count for number in fasteners):
+        raise EntryError(f"the joint has fasteners 1 to {count}.", "Name which ones.", "fasteners")
+
+
+def _blow(desk: Desk, act: str) -> list[Fact]:
+    """The hits of one blow, one a zone."""
     hits = {f.subject: f for f in desk.evidence.act(act) if f.entry.kind == "hit" and not f.detail.get("because")}
     if not hits:
         raise EntryError("no such blow is in the book.", "Pick the blow that did it.", "hit")
-    return [raised(desk, hit, because) for hit in hits.values()]
+    return list(hits.values())
+
+
+def _finding(desk: Desk, finding: str) -> Fact:
+    fact = desk.evidence.speaking(finding)
+    if fact is None or fact.entry.kind != "finding":
+        raise EntryError("no such finding stands.", "Pick one from the worklist.", "finding")
+    return fact
 
 
 def mended(desk: Desk, finding: str, how: str, note: str = "") -> list[Draft]:
     """A finding is put right: replaced, straightened, welded, ground, drilled, found straight."""
-    if desk.evidence.speaking(finding) is None:
-        raise EntryError("no such finding stands.", "Pick one from the worklist.", "finding")
-    return [desk.draft("mended", finding, {"how": how}, note=note)]
+    return [desk.draft("mended", _finding(desk, finding).root, {"how": how}, note=note)]
 
 
 def deferred(
@@ -77,9 +93,7 @@ def deferred(
     note: str = "",
 ) -> list[Draft]:
     """Run as is, inside a limit. What is bent, cracked, shorted or stripped in the load path never is."""
-    fact = desk.evidence.speaking(finding)
-    if fact is None:
-        raise EntryError("no such finding stands.", "Pick one from the worklist.", "finding")
+    fact = _finding(desk, finding)
     if never_deferred(desk.case(), fact.subject, fact):
         raise EntryError(
             f"{fact.detail['what']} in the load path cannot be run as is.", "Mend or replace it.", "finding"
@@ -87,4 +101,4 @@ def deferred(
     if limit_m is None and until_fight is None:
         raise EntryError("run as is needs a limit.", "Say how far, or until the end of which fight.", "limit")
     detail = {"limit_m": limit_m, "until_fight": until_fight, "accepted_by": accepted_by}
-    return [desk.draft("deferred", finding, detail, note=note)]
+    return [desk.draft("deferred", fact.root, detail, note=note)]

@@ -10,11 +10,12 @@ from pitcrew.bench.desk import Desk
 from pitcrew.bench.line import drafts
 from pitcrew.bench.names import robot_called
 from pitcrew.clock import Clock, FixedClock, Ids
-from pitcrew.errors import BookError
+from pitcrew.errors import BookError, EntryError
 from pitcrew.logbook.book import Book
 from pitcrew.robot.definitions import Event, Robot, read, robots
 from pitcrew.robot.moments import typed
 from pitcrew.robot.records import Entry, Evidence
+from pitcrew.text import clean
 
 PAGE = 5000
 
@@ -64,6 +65,10 @@ def supposed(book: Book, moment: Moment, lines: Sequence[str], robot: str, ids: 
     """A scratch copy of the book at a moment with lines typed into it, to see what they would do."""
     clock = FixedClock(moment.now)
     scratch = Book.memory(clock, ids)
+    last = book.entries(moment.cut, limit=1)
+    if last:
+        # What is supposed is sure of its place: it is not a second clock that may be wrong.
+        scratch.writer = last[0].writer
     after = 0
     while page := book.entries_after(after, PAGE):
         after = page[-1].n
@@ -76,6 +81,21 @@ def supposed(book: Book, moment: Moment, lines: Sequence[str], robot: str, ids: 
 def desk(book: Book, robot: str, by: str, now: int, ids: Ids, happened: int | None = None) -> Desk:
     """A desk at a robot (by its id), for one crew member."""
     return Desk(book.evidence(), robot, by, now, lambda: ids.mint(now), happened)
+
+
+def crew_member(evidence: Evidence, initials: str) -> str:
+    """Initials as the crew list spells them; a book without a crew list takes any.
+
+    Raises:
+        EntryError: none were given, or nobody in the crew has them.
+    """
+    wanted = clean(initials).strip()
+    crew = [fact.subject for fact in evidence.definitions("crew", None)]
+    found = [member for member in crew if member.casefold() == wanted.casefold()]
+    if not wanted or (crew and not found):
+        known = f"There is: {', '.join(crew)}." if crew else "Type your initials."
+        raise EntryError(f"nobody in the crew has the initials {wanted!r:.20}.", known, "--by")
+    return found[0] if found else wanted
 
 
 def number(book: Book, n: int) -> str | None:

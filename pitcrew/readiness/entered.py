@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
 from pitcrew.readiness.weights import is_declared, is_fitted
+from pitcrew.robot.records import Fact
 
 
 def judge_configuration(case: Case) -> Iterator[Requirement]:
@@ -20,20 +21,28 @@ def judge_configuration(case: Case) -> Iterator[Requirement]:
 
 def _declared(case: Case, name: str) -> Ruling:
     if any(is_declared(case, other) for other in case.defs.configurations) and not is_declared(case, name):
-        return Ruling("fail", Because("not declared", (), (("entered", name),)))
+        return Ruling("fail", Because("not declared", tuple(filter(None, (case.fight(),))), (("entered", name),)))
     return PASS
 
 
 def _on_the_robot(case: Case, name: str) -> Ruling:
     entered = case.defs.configurations.get(name)
     if entered is None:
-        return Ruling("due", Because("configuration unknown", (), (("entered", name),)))
+        return Ruling(
+            "due", Because("configuration unknown", tuple(filter(None, (case.fight(),))), (("entered", name),))
+        )
     for position in case.defs.positions.values():
         wanted = entered.parts.get(position.id)
         if position.role == "module" and position.id in entered.parts and case.occupant(position.id) != wanted:
             figures = (("entered", name), ("fitted", fitted_configuration(case)))
-            return Ruling("due", Because("configuration not on", (), figures))
+            return Ruling("due", Because("configuration not on", _caused(case, position.id), figures))
     return PASS
+
+
+def _caused(case: Case, position: str) -> tuple[Fact, ...]:
+    """The entry of the fight, and what last changed the place."""
+    last = case.moves(position).first()
+    return tuple(fact for fact in (case.fight(), last) if fact is not None)
 
 
 def fitted_configuration(case: Case) -> str | None:

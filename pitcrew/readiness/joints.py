@@ -11,7 +11,7 @@ from pitcrew.readiness import table
 from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case, covers
 from pitcrew.readiness.felt import excepts, felt
-from pitcrew.readiness.figures import decided, figure_of
+from pitcrew.readiness.figures import decided, reading_with
 from pitcrew.readiness.stream import Stream, merged
 from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Joint
@@ -59,7 +59,8 @@ def _torque_ruling(case: Case, joint: Joint, torque: Fact) -> Ruling:
     if joint.target_nm is None:
         return PASS
     band = joint.target_nm * joint.band_percent / 100
-    figure = figure_of(case, torque, "torque_nm").reading
+    wrench = torque.detail.get("instrument") or joint.wrench
+    figure = reading_with(case, float(torque.detail["torque_nm"]), wrench, None)
     decision = decided(figure, joint.target_nm - band, joint.target_nm + band)
     figures = (("torque_nm", figure.value), ("limit_nm", decision.limit), ("margin_nm", decision.margin))
     return Ruling(decision.word, Because("torqued", (torque,), figures), (torque,), decision.inside)

@@ -117,7 +117,7 @@ def changes_at(case: Case, requirements: tuple[Requirement, ...]) -> int | None:
     moments = [
         int(reason.figure("set_at") or 0)
         for item in requirements
-        if item.group == "locking"
+        if item.group == "locking" and item.verdict == "fail"
         for reason in item.because
         if reason.figure("set_at") is not None
     ]

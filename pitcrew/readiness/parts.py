@@ -76,18 +76,20 @@ def _limited(case: Case, part: str, position: str | None, kind: PartKind, limit:
     zone = case.zone_of(position)
     readings = case.facts("reading", subject)
     newest = next(iter(readings))
+    rulings: list[Ruling] = []
     if table.disturbs(table.HIT, "limit"):
         hit = case.uncleared(felt_by(case, part, kind.look_from), readings)
         if hit is not None:
-            return requirement("limit", subject, [Ruling("recheck", Because("hit since", (hit,)), (newest,))], zone)
+            rulings.append(Ruling("recheck", Because("hit since", (hit,)), (newest,)))
     figure = figure_of(case, newest, "value_m").reading
     decision = decided(figure, limit.low_m, limit.high_m)
     figures = (("value_m", figure.value), ("margin_m", decision.margin), ("limit_m", decision.limit))
-    ruling = Ruling(decision.word, Because("read", (newest,), figures), (newest,), decision.inside)
+    if not rulings or decision.word == "fail":  # a hit mends nothing that was found out of limits
+        rulings.append(Ruling(decision.word, Because("read", (newest,), figures), (newest,), decision.inside))
     taken = None
     if decision.word == "marginal":
         taken = acceptance(case, f"limit:{subject}", [newest], decision.inside)
-    return requirement("limit", subject, [ruling], zone, taken)
+    return requirement("limit", subject, rulings, zone, taken)
 
 
 def judge_empty(case: Case) -> Iterator[Requirement]:

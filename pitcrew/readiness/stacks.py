@@ -75,6 +75,7 @@ def _rulings(case: Case, stack: Stack) -> Iterator[Ruling]:
     if disturbance is not None:
         code = {"hit": "hit since", "opened": "opened since"}.get(disturbance.entry.kind, "part moved since")
         yield Ruling("recheck", Because(code, (disturbance,), _expected(case, stack)), (newest,))
+        yield from _failed_before(case, stack, direct, disturbances, proofs)
         return
     yield _summed(case, stack)
 
@@ -106,6 +107,34 @@ def stack_disturbances(case: Case, stack: Stack) -> Iterator[Fact]:
 
 def _opened(case: Case, joint: str, holds: tuple[str, ...]) -> Iterator[Fact]:
     return merged(case.facts("opened", joint), *(case.moves(place) for place in holds))
+
+
+def _failed_before(
+    case: Case, stack: Stack, direct: Fact | None, disturbances: Stream, proofs: Stream
+) -> Iterator[Ruling]:
+    """A hit or an opened joint mends nothing: what was found out of limits stays so until a part is changed."""
+    if case.uncleared(_moves(case, stack), proofs) is not None:
+        return
+    spoke = direct is not None and not _overtaken(case, direct, disturbances, proofs)
+    before = _direct(case, stack, direct) if direct is not None and spoke else _summed(case, stack)
+    if before.verdict == "fail":
+        yield before
+
+
+def _overtaken(case: Case, direct: Fact, disturbances: Stream, proofs: Stream) -> bool:
+    """Was a direct reading disturbed, and the gap proved again since?"""
+    for disturbance in disturbances:
+        if direct.happened > disturbance.happened + case.defs.doubt_ms:
+            return False
+        if case.uncleared([disturbance], [direct]) and not case.uncleared([disturbance], proofs):
+            return True
+    return False
+
+
+def _moves(case: Case, stack: Stack) -> Iterator[Fact]:
+    joints = (case.defs.joints.get(name) for name in stack.joints)
+    held = [place for joint in joints if joint is not None for place in joint.holds]
+    return merged(*(case.moves(place) for place in dict.fromkeys((*stack.places(), *held))))
 
 
 def _direct(case: Case, stack: Stack, direct: Fact) -> Ruling:
@@ -157,7 +186,7 @@ def piece_figure(case: Case, piece: Piece) -> Figure | None:
     came = part.dimensions.get(piece.dimension) if part else None
     if came is None:
         return None
-    return Figure(reading_with(case, came.value_m, came.instrument, came.tolerance_m))
+    return Figure(reading_with(case, came.value_m, came.instrument, came.tolerance_m, offset=False))
 
 
 def stack_value(case: Case, stack: Stack) -> StackValue:

@@ -96,7 +96,7 @@ def requirement(
         because=tuple({ruling.because.identity: ruling.because for ruling in reasons}.values()),
         zone=zone,
         rests_on=tuple({fact.id: fact for ruling in reasons for fact in ruling.rests_on}.values()),
-        accepted=accepted,
+        accepted=accepted if top.verdict == "marginal" else None,
     )
 
 

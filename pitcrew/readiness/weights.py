@@ -42,9 +42,12 @@ def mass_of(case: Case, part: str) -> Figure | None:
 
 
 def is_fitted(case: Case, configuration: Configuration, before: Fact | None = None) -> bool:
-    """Do the modules on the robot, now or just before a fact, make this configuration?"""
+    """Do the modules on the robot, now or just before a fact, make this configuration?
+
+    One that names no module is always on the robot.
+    """
     modules = [p for p in configuration.parts if _role(case, p) == "module"]
-    return bool(modules) and all(case.occupant(p, before) == configuration.parts[p] for p in modules)
+    return all(case.occupant(p, before) == configuration.parts[p] for p in modules)
 
 
 def _role(case: Case, position: str) -> str:

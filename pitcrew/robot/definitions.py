@@ -142,7 +142,11 @@ class Part(NamedTuple):
 
 
 class Joint(NamedTuple):
-    """A group of like fasteners holding positions together."""
+    """A group of like fasteners holding positions together.
+
+    Without a band of its own the torque may be 10 % off its target. `wrench` is what a torque is set with when its
+    entry names none.
+    """
 
     id: str
     name: str
@@ -154,7 +158,7 @@ class Joint(NamedTuple):
     target_nm: float | None = None
     band_percent: float = 10.0
     locker_name: str | None = None
-    material: str = "steel"
+    material: str = ""
     max_uses: int | None = None
     wrench: str | None = None
     second: bool = False

@@ -66,7 +66,6 @@ def test_the_second_person_is_another_one(shop: Shop, pair: tuple[Checklist, Lin
     assert error.place == names(pair)
 
 
-@pytest.mark.xfail(strict=True, reason="the same initials in small letters, or with a space, count as another person")
 @pytest.mark.parametrize("second", ["mk", " MK"])
 def test_the_same_person_spelt_otherwise_is_the_same(shop: Shop, second: str) -> None:
     shop.refused("cannot be the second person", answering.answer, *SECOND[0], "yes", second=second)

@@ -176,10 +176,7 @@ def test_a_correction_is_of_its_own_moment_in_the_log(shop: Shop) -> None:
     assert new.tick == old.tick + MINUTE
 
 
-REASON = "a correction goes under an act of its own, so the act it belongs to no longer holds it"
 
-
-@pytest.mark.xfail(strict=True, reason=REASON)
 def test_a_corrected_blow_is_still_one_blow(shop: Shop) -> None:
     shop.ready()
     hits = shop.do(fighting.hit, ["W", "U"], 2, not_sure=True, in_fight=False)
@@ -187,7 +184,6 @@ def test_a_corrected_blow_is_still_one_blow(shop: Shop) -> None:
     assert [key for key in shop.verdicts() if key.startswith("hand:")] == [f"hand:{hits[0].act}"]
 
 
-@pytest.mark.xfail(strict=True, reason=REASON)
 def test_a_finding_raises_the_corrected_zone_of_a_blow_too(shop: Shop) -> None:
     hits = shop.do(fighting.hit, ["W", "U"], 2, in_fight=False)
     shop.do(correcting.correct, hits[0].id, {"source": "given"})
@@ -195,7 +191,6 @@ def test_a_finding_raises_the_corrected_zone_of_a_blow_too(shop: Shop) -> None:
     assert [len(list(shop.book.evidence().hits(zone, 3))) for zone in ("W", "U")] == [1, 1]
 
 
-@pytest.mark.xfail(strict=True, reason=REASON)
 def test_withdrawing_an_act_takes_out_its_corrected_lines_too(shop: Shop) -> None:
     entries = shop.do(looking.look_over, ["W", "U"])
     shop.do(correcting.correct, entries[0].id, {"except": ["cap"]})
@@ -203,7 +198,6 @@ def test_withdrawing_an_act_takes_out_its_corrected_lines_too(shop: Shop) -> Non
     assert [list(shop.book.evidence().facts("looked_over", zone)) for zone in ("W", "U")] == [[], []]
 
 
-@pytest.mark.xfail(strict=True, reason="None for the time writes the correction as done now, which freshens it")
 def test_a_correction_without_a_time_keeps_the_old_one(shop: Shop) -> None:
     old = reading(shop)
     (new,) = shop.do(correcting.correct, old.id, {"happened": None})

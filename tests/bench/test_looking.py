@@ -112,6 +112,5 @@ def test_a_sure_hit_waits_for_no_hand(shop: Shop) -> None:
     shop.refused("no such blow waits", looking.hand_check, hit.act, False)
 
 
-@pytest.mark.xfail(strict=True, reason="a zone the robot has not is looked over and written down")
 def test_an_unknown_zone_is_refused(shop: Shop) -> None:
     shop.refused("no such zone", looking.look_over, ["W", "Z"])

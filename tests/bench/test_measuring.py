@@ -100,7 +100,6 @@ def test_a_parts_new_weight_goes_into_what_is_figured(shop: Shop) -> None:
     assert row.kg == pytest.approx(6.0, abs=1e-9)
 
 
-@pytest.mark.xfail(strict=True, reason="a figure of something the book does not know is written down")
 @pytest.mark.parametrize("what", ["part", "stack", "configuration", "instrument"])
 def test_a_figure_of_nothing_is_refused(shop: Shop, what: str) -> None:
     if what == "part":

@@ -84,7 +84,6 @@ def _robots(book: Path) -> list[tuple[Any, ...]]:
     return rows(book, "SELECT subject, detail ->> 'name' FROM entry WHERE kind = 'robot'")
 
 
-@pytest.mark.xfail(strict=True, reason="names no entry yet: neither the fight entered nor the part that sits there")
 def test_a_configuration_that_is_not_fitted_names_the_entry_that_asks_for_it(see: See) -> None:
     (block,) = [row for row in see(TA, "06-13 15:24").data["blocks"] if row["requirement"] == "configuration"]
     assert block["evidence"]

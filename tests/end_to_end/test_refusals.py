@@ -173,7 +173,6 @@ def test_a_line_that_cannot_be_put(book: Path, words: tuple[str, ...], said: tup
     assert [path.name for path in book.parent.iterdir()] == [book.name]
 
 
-@pytest.mark.xfail(strict=True, reason="the file is made ready for writing before the line is read")
 def test_a_line_that_cannot_be_put_leaves_every_byte(book: Path) -> None:
     before = state(book)
     run("put", str(book), "sideways", "--by", "MK", "--robot", TA)
@@ -200,7 +199,6 @@ def test_a_book_that_may_not_be_written(book: Path, file_mode: int, folder_mode:
     assert state(book) == before
 
 
-@pytest.mark.xfail(strict=True, reason="the command line's own usage text comes first")
 def test_a_book_that_may_not_be_read(book: Path) -> None:
     before = state(book)
     book.chmod(0o000)

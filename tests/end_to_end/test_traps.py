@@ -263,7 +263,6 @@ def test_the_first_look_after_the_first_fight(see: See) -> None:
     assert "joint upright R" not in see(TA, f"{DAY} 15:24").blocking
 
 
-@pytest.mark.xfail(strict=True, reason="supposed lines have a writer of their own, and so the clocks' doubt of 2 min")
 def test_a_supposed_look_counts_at_once(see: See) -> None:
     assert "joint upright L" not in see(TA, f"{DAY} 15:24", "over UL").blocking
 

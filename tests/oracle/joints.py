@@ -47,8 +47,10 @@ def fastener_words(book: Book, joint: str, sheet: Detail, fastener: int) -> Iter
         return
     target = sheet.get("target_nm")
     if target is not None:
-        band = (sheet.get("band_percent") or 0.0) / 100
-        shown = figure(book, last.detail["torque_nm"], last.detail.get("instrument"), None, last.id)
+        band = sheet.get("band_percent", 10) / 100
+        shown = figure(
+            book, last.detail["torque_nm"], last.detail.get("instrument") or sheet.get("wrench"), None, last.id
+        )
         low, high = target * (1 - band), target * (1 + band)
         yield decided(shown.value, doubt([(1, shown)]), low, high, [last.id])
     if sheet.get("second") and last.detail.get("second") in (None, last.entry.by):

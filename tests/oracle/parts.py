@@ -73,12 +73,11 @@ def limits(book: Book) -> Iterator[Requirement]:
             last = newest(readings)
             if last is None:
                 continue
-            word = Word("recheck")
-            if not book.any_uncleared(hits_on_part(book, part, kind["look_from"]), readings):
-                shown = of_reading(book, last)
-                u = doubt([(1, shown)])
-                word = decided(shown.value, u, limit.get("low_m"), limit.get("high_m"), [last.id])
-            yield f"limit:{key}", [word]
+            shown = of_reading(book, last)
+            read = decided(shown.value, doubt([(1, shown)]), limit.get("low_m"), limit.get("high_m"), [last.id])
+            disturbed = book.any_uncleared(hits_on_part(book, part, kind["look_from"]), readings)
+            # A hit mends nothing that was found out of limits.
+            yield f"limit:{key}", [Word("recheck"), *([read] if read.word == "fail" else [])] if disturbed else [read]
 
 
 # 6. Findings.

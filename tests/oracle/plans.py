@@ -248,7 +248,7 @@ MAKERS: dict[str, Callable[[Plan, Random, str], Detail]] = {
     "stack": stack_detail,
     "configuration": configuration_detail,
     "pack_set": pack_set_detail,
-    "crew": lambda plan, rng, subject: {"name": subject, "role": rng.choice(("driver", "pit boss"))},
+    "crew": lambda plan, rng, subject: {"role": rng.choice(("driver", "pit boss"))},
 }
 
 

@@ -92,19 +92,38 @@ def sum_word(book: Book, sheet: Detail) -> Word:
     return decided(value, u, sheet.get("low_m"), sheet.get("high_m"), used)
 
 
-def proof_word(book: Book, stack: str, sheet: Detail) -> Word:
+def failed_before(book: Book, sheet: Detail, last: Fact | None, evidence: list[Fact]) -> list[Word]:
+    """A hit or an opened joint mends nothing; only a part taken out or put in may have.
+
+    What counts is what stood before the disturbances that nothing has cleared.
+    """
+    changed = [move for q in stack_positions(sheet) for move in moves(book, q)]
+    for joint in sheet.get("joints") or []:
+        for q in (book.definition("joint", joint) or {}).get("holds") or []:
+            changed += moves(book, q)
+    if book.any_uncleared(changed, evidence):
+        return []
+    settled = [d for d in stack_disturbances(book, sheet) if not book.any_uncleared([d], evidence)]
+    if last is not None and not book.any_uncleared(settled, [last]):
+        word = direct_word(book, sheet, last)
+    else:
+        word = sum_word(book, sheet)
+    return [word] if word.word == "fail" else []
+
+
+def proof_words(book: Book, stack: str, sheet: Detail) -> list[Word]:
     disturbances = stack_disturbances(book, sheet)
     directs = book.all("direct", stack)
     last = newest(directs)
     if last is not None and not book.any_uncleared(disturbances, [last]):
-        return direct_word(book, sheet, last)
+        return [direct_word(book, sheet, last)]
     keys = {piece_key(book, piece) for chain in sheet["chains"] for piece in chain}
     evidence = directs + [r for key in keys if key is not None for r in book.all("reading", key)]
     if not evidence:
-        return Word("unchecked")
+        return [Word("unchecked")]
     if book.any_uncleared(disturbances, evidence):
-        return Word("recheck")
-    return sum_word(book, sheet)
+        return [Word("recheck"), *failed_before(book, sheet, last, evidence)]
+    return [sum_word(book, sheet)]
 
 
 def stacks(book: Book) -> Iterator[Requirement]:
@@ -112,7 +131,7 @@ def stacks(book: Book) -> Iterator[Requirement]:
         only_in = sheet.get("only_in") or []
         if only_in and fight_configuration(book) not in only_in:
             continue
-        words = [proof_word(book, stack, sheet)]
+        words = proof_words(book, stack, sheet)
         if bent_in(book, stack_positions(sheet)):
             words.append(Word("fail"))
         yield f"stack:{stack}", words

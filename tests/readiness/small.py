@@ -81,6 +81,7 @@ DEFINED: tuple[tuple[str, str, str | None, dict[str, Any]], ...] = (
             "count": 2,
             "target_nm": 25.0,
             "locking": "threadlocker",
+            "material": "steel",
             "recheck_from": 2,
             "wrench": "TW",
             "holds": ["rotor"],

@@ -65,16 +65,7 @@ class Case:
 
     def moves(self, position: str) -> Stream:
         """Fittings and removals that changed what sits at a position, newest first."""
-        return self.stream("moves", position, of=lambda: self._moves(position))
-
-    def _moves(self, position: str) -> Iterator[Fact]:
-        last: Fact | None = None
-        for older in self.placed(position):
-            if last is not None and _changes(last, older):
-                yield last
-            last = older
-        if last is not None:
-            yield last
+        return self.stream("moves", position, of=lambda: _changing(self.placed(position)))
 
     def whereabouts(self, part: str) -> Stream:
         """Fittings and removals of a part, newest first."""
@@ -211,6 +202,17 @@ def covers(fact: Fact, fastener: int) -> bool:
     """Does a torque, an opening or a finding cover this fastener?"""
     listed = fact.detail.get("fasteners", "all")
     return listed == "all" or fastener in listed
+
+
+def _changing(newest_first: Iterable[Fact]) -> Iterator[Fact]:
+    """Of the fittings and removals at one position, those that changed what sits there."""
+    last: Fact | None = None
+    for older in newest_first:
+        if last is not None and _changes(last, older):
+            yield last
+        last = older
+    if last is not None:
+        yield last
 
 
 def _changes(fact: Fact, before: Fact) -> bool:

@@ -126,6 +126,7 @@ class WeightRow(NamedTuple):
     entered: bool
     fitted: bool
     rests_on: tuple[Fact, ...] = ()
+    defined: tuple[Fact, ...] = ()
     missing: tuple[str, ...] = ()
     inside: bool = False
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from pitcrew.engineering.conformity import decide
@@ -20,13 +20,17 @@ LEEWAY_KG = 1e-9
 
 
 class Weight(NamedTuple):
-    """What a configuration weighs: kg and doubt (None: a mass is missing), where from, the facts it rests on."""
+    """What a configuration weighs: kg and doubt (None: a mass is missing), where from, the facts it rests on.
+
+    `defined` holds the definitions of parts whose mass came with them.
+    """
 
     kg: float | None
     u_kg: float
     how: str
     facts: tuple[Fact, ...] = ()
     missing: tuple[str, ...] = ()
+    defined: tuple[Fact, ...] = ()
 
 
 def mass_of(case: Case, part: str) -> Figure | None:
@@ -117,25 +121,31 @@ def _figured(case: Case, configuration: Configuration, anchor: Fact, now: frozen
     missing = tuple(part for _, part, mass in masses if mass is None)
     facts = (anchor, *(mass.fact for _, _, mass in masses if mass and mass.fact))
     how = "figured" if signed else "weighed"
+    defined = _definitions(case, (part for _, part, mass in masses if mass is None or mass.fact is None))
     if missing:
-        return Weight(None, 0.0, how, facts, missing)
+        return Weight(None, 0.0, how, facts, missing, defined)
     reading = _shown(case, anchor)
     changes = [(sign, mass.reading) for sign, _, mass in masses if mass]
     try:
         figure = figured(reading.value, reading, changes, _display_step(case))
     except FigureError:
-        return Weight(None, 0.0, how, facts)
-    return Weight(figure.kg, figure.u_kg, how, facts)
+        return Weight(None, 0.0, how, facts, (), defined)
+    return Weight(figure.kg, figure.u_kg, how, facts, (), defined)
 
 
 def _added_up(case: Case, now: frozenset[str]) -> Weight:
     masses = [(part, mass_of(case, part)) for part in sorted(now)]
     missing = tuple(part for part, mass in masses if mass is None)
     facts = tuple(mass.fact for _, mass in masses if mass and mass.fact)
+    defined = _definitions(case, (part for part, mass in masses if mass is None or mass.fact is None))
     if missing or not masses:
-        return Weight(None, 0.0, "added up", facts, missing)
+        return Weight(None, 0.0, "added up", facts, missing, defined)
     figure = rolled_up([(1, mass.reading) for _, mass in masses if mass], _display_step(case))
-    return Weight(figure.kg, figure.u_kg, "added up", facts)
+    return Weight(figure.kg, figure.u_kg, "added up", facts, (), defined)
+
+
+def _definitions(case: Case, parts: Iterable[str]) -> tuple[Fact, ...]:
+    return tuple(fact for fact in (case.newest("part", part) for part in parts) if fact is not None)
 
 
 def is_declared(case: Case, configuration: str) -> bool:
@@ -163,6 +173,7 @@ def weight_row(case: Case, configuration: Configuration) -> WeightRow:
         entered=fight is not None and fight.detail["configuration"] == configuration.id,
         fitted=is_fitted(case, configuration),
         rests_on=weight.facts,
+        defined=weight.defined,
         missing=weight.missing,
         inside=inside,
     )
@@ -185,6 +196,11 @@ def weight_rows(case: Case) -> tuple[WeightRow, ...]:
 
 def judge_weights(case: Case, rows: tuple[WeightRow, ...]) -> Iterator[Requirement]:
     """The configuration entered, and every declared one where the event wants them all in weight."""
+    fight = case.fight()
+    if fight is not None and fight.detail["configuration"] not in case.defs.configurations:
+        name = str(fight.detail["configuration"])
+        unknown = Because("configuration unknown", (fight,), (("entered", name),))
+        yield requirement("weight", name, [Ruling("unchecked", unknown)])
     for row in rows:
         if row.configuration in _wanted(case, rows):
             figures = (
@@ -195,7 +211,9 @@ def judge_weights(case: Case, rows: tuple[WeightRow, ...]) -> Iterator[Requireme
                 ("how", row.how),
                 ("missing", ", ".join(row.missing)),
             )
-            ruling = Ruling(row.verdict, Because("weight", row.rests_on, figures), row.rests_on, row.inside)
+            ruling = Ruling(
+                row.verdict, Because("weight", (*row.rests_on, *row.defined), figures), row.rests_on, row.inside
+            )
             taken = None
             if row.verdict == "marginal":
                 taken = acceptance(case, f"weight:{row.configuration}", row.rests_on, row.inside)

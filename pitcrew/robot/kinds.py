@@ -1,219 +1,25 @@
 """The registry of everything that can be logged: one row a kind, with its fields and how they are checked.
 
-Adding a kind is adding a row here, its line in the disturbance table if it unsettles anything, and a use case
-in `bench`.
+Adding a kind is adding a row here (a definition: to its own table), its line in the disturbance table if it
+unsettles anything, and a use case in `bench`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from pitcrew.robot import fields as f
-from pitcrew.robot.fields import Field
+from pitcrew.robot.definition_kinds import DEFINITIONS
+from pitcrew.robot.fields import NAME, NOTE, EntryKind, Field
 from pitcrew.robot.records import Entry
 
-
-class EntryKind(NamedTuple):
-    """One row of the registry.
-
-    `subject`, `place` and `grade` say in words what those columns hold; an empty word means the column stays
-    empty, a word in brackets that it may.
-    """
-
-    name: str
-    says: str
-    subject: str
-    fields: tuple[Field, ...] = ()
-    place: str = ""
-    grade: str = ""
-    definition: bool = False
-    robot: bool = True
-
-
-NAME = f.text("name")
-NOTE = Field("note", "text", f.words, optional=True)
 TYPED = Field("typed", "the figure as typed", f.words, optional=True)
 INSTRUMENT = f.text("instrument", optional=True)
 FASTENERS = Field("fasteners", "all, or a list of fastener numbers", f.fasteners)
 SECOND = f.text("second", optional=True)
 WHERE_TO = ("spares", "quarantine", "scrapped", "lost")
 SOURCES = ("taken", "given", "slam", "landing", "no hit seen")
-
-DEFINITIONS: tuple[EntryKind, ...] = (
-    EntryKind(
-        "event",
-        "the sheet of an event",
-        "event",
-        (
-            NAME,
-            f.text("class_name", optional=True),
-            f.positive("limit_kg", optional=True),
-            f.not_negative("allowance_kg", optional=True),
-            f.text("official_scale", optional=True),
-            f.not_negative("gap_min", optional=True),
-            f.choice("gap_counts_from", "fight end", "leaving the arena", optional=True),
-            f.positive("match_s", optional=True),
-            f.not_negative("staging_before_start_min", optional=True),
-            f.not_negative("walk_min", optional=True),
-            f.positive("power_cut_s", optional=True),
-            f.positive("spin_down_s", optional=True),
-            f.text("start_order", optional=True),
-            f.choice("weight_rule", "entered", "declared", optional=True),
-            f.not_negative("reweigh_band_percent", optional=True),
-            f.positive("tip_speed_cap_m_s", optional=True),
-            Field("postponements", "a whole number", f.moment_value, optional=True),
-            f.not_negative("clock_doubt_s", optional=True),
-            f.text("time_zone", optional=True),
-        ),
-        definition=True,
-        robot=False,
-    ),
-    EntryKind("crew", "a crew member", "initials", (f.text("role", optional=True),), definition=True, robot=False),
-    EntryKind(
-        "instrument",
-        "an instrument",
-        "instrument",
-        (
-            NAME,
-            f.text("what", optional=True),
-            f.text("unit"),
-            f.not_negative("resolution"),
-            f.not_negative("permissible", optional=True),
-            f.not_negative("permissible_percent", optional=True),
-            f.number("offset", optional=True),
-            f.text("checked", optional=True),
-            f.text("check_due", optional=True),
-        ),
-        definition=True,
-        robot=False,
-    ),
-    EntryKind(
-        "locker",
-        "a threadlocker on a material",
-        "locker",
-        (
-            NAME,
-            f.text("material"),
-            f.flag("primer"),
-            f.not_negative("set_min"),
-            f.not_negative("full_h", optional=True),
-        ),
-        definition=True,
-        robot=False,
-    ),
-    EntryKind(
-        "part_kind",
-        "a sort of part",
-        "part kind",
-        (
-            NAME,
-            Field("look_from", "a grade from 1 to 4", lambda v: v in (1, 2, 3, 4)),
-            f.choice("look", "own", "zone"),
-            f.flag("load_path", optional=True),
-            f.flag("first_look", optional=True),
-            f.flag("function_check", optional=True),
-            f.flag("pack", optional=True),
-            Field("life_fights", "a whole number", f.whole, optional=True),
-            Field("life_hard_hits", "a whole number", f.whole, optional=True),
-            Field("limits", "a list of dimension, low_m, high_m", f.limits, optional=True),
-        ),
-        definition=True,
-        robot=False,
-    ),
-    EntryKind(
-        "robot",
-        "a robot",
-        "robot",
-        (NAME, f.text("event", optional=True), f.not_negative("crew_margin_kg", optional=True)),
-        definition=True,
-        robot=False,
-    ),
-    EntryKind(
-        "zone",
-        "a zone",
-        "zone",
-        (NAME, f.text("title", optional=True), f.texts("passes_to", optional=True)),
-        definition=True,
-    ),
-    EntryKind(
-        "position",
-        "a position",
-        "position",
-        (
-            NAME,
-            f.text("zone"),
-            f.choice("role", "fixed", "module", "shim", "pack", optional=True),
-            f.flag("may_be_empty", optional=True),
-        ),
-        definition=True,
-    ),
-    EntryKind(
-        "part",
-        "a part",
-        "part",
-        (
-            NAME,
-            f.text("part_kind"),
-            f.not_negative("mass_kg", optional=True),
-            f.text("mass_instrument", optional=True),
-            f.not_negative("mass_tolerance_kg", optional=True),
-            Field("dimensions", "dimensions by name", f.dimensions, optional=True),
-            Field("cycles", "a whole number", f.moment_value, optional=True),
-            f.not_negative("ohm_per_cell", optional=True),
-            f.not_negative("ohm_new", optional=True),
-        ),
-        definition=True,
-    ),
-    EntryKind(
-        "joint",
-        "a joint",
-        "joint",
-        (
-            NAME,
-            f.text("zone"),
-            f.text("thread", optional=True),
-            Field("count", "a whole number above zero", f.whole),
-            f.positive("target_nm", optional=True),
-            f.not_negative("band_percent", optional=True),
-            f.choice("locking", "threadlocker", "lock nuts", "wedge washers", "none"),
-            f.text("locker_name", optional=True),
-            f.text("material", optional=True),
-            Field("max_uses", "a whole number above zero", f.whole, optional=True),
-            Field("recheck_from", "a grade from 1 to 4", lambda v: v in (1, 2, 3, 4)),
-            f.text("wrench", optional=True),
-            f.flag("second", optional=True),
-            f.texts("holds", optional=True),
-        ),
-        definition=True,
-    ),
-    EntryKind(
-        "stack",
-        "a stack or clearance",
-        "stack",
-        (
-            NAME,
-            f.texts("zones"),
-            f.number("low_m", optional=True),
-            f.number("high_m", optional=True),
-            Field("recheck_from", "a grade from 1 to 4", lambda v: v in (1, 2, 3, 4)),
-            Field("chains", "lists of signed pieces", f.chains),
-            f.texts("positions", optional=True),
-            f.texts("joints", optional=True),
-            f.texts("only_in", optional=True),
-            NOTE,
-        ),
-        definition=True,
-    ),
-    EntryKind(
-        "configuration",
-        "a configuration",
-        "configuration",
-        (NAME, Field("parts", "a part or nothing for each position", f.fitting_plan)),
-        definition=True,
-    ),
-    EntryKind("pack_set", "packs used together", "pack set", (NAME, f.texts("packs")), definition=True),
-)
 
 EVENTS: tuple[EntryKind, ...] = (
     EntryKind("fitted", "part in", "part", (f.flag("new", optional=True), NOTE), place="position"),
@@ -345,11 +151,15 @@ EVENTS: tuple[EntryKind, ...] = (
     ),
     EntryKind("accepted", "marginal accepted", "requirement", (f.text("fight"), f.texts("rests_on"), NOTE)),
     EntryKind("bench_tested", "bench test", "[part]", (NOTE,)),
-    EntryKind("note", "note", "[robot]", (Field("note", "text", f.words),)),
-    EntryKind("withdrawn", "withdrawn", "what the withdrawn line was about", (NOTE,)),
+    EntryKind("note", "note", "[robot]", (Field("note", "text", f.words),), robot="[robot]"),
+    EntryKind("withdrawn", "withdrawn", "what the withdrawn line was about", (NOTE,), robot="[robot]"),
 )
 
 KINDS: dict[str, EntryKind] = {kind.name: kind for kind in (*DEFINITIONS, *EVENTS)}
+# Kinds whose robot is not held: a book may have them without the one they belong to, or with one they do not need.
+ROBOT_NOT_HELD = frozenset(
+    ("fight_ended", "finding", "fitted", "hand_checked", "hit", "looked_at", "part_kind", "removed")
+)
 DEFINITION_KINDS = frozenset(kind.name for kind in DEFINITIONS)
 
 
@@ -360,7 +170,9 @@ def _column_problems(kind: EntryKind, entry: Entry) -> Iterable[str]:
         yield f"place: missing, it names the {kind.place}"
     if not kind.place and entry.place is not None:
         yield f"place: {kind.name} has none"
-    if kind.grade and entry.grade not in (1, 2, 3):
+    if entry.kind not in ROBOT_NOT_HELD:
+        yield from _robot_problems(kind, entry)
+    if kind.grade and not f.whole_from(1, 3, entry.grade):
         yield "grade: 1 light, 2 solid or 3 hard"
     if not kind.grade and entry.grade is not None:
         yield f"grade: {kind.name} has none"
@@ -368,6 +180,13 @@ def _column_problems(kind: EntryKind, entry: Entry) -> Iterable[str]:
         yield "happened: later than it was written"
     if entry.kind == "withdrawn" and not entry.replaces:
         yield "replaces: missing, it names what is withdrawn"
+
+
+def _robot_problems(kind: EntryKind, entry: Entry) -> Iterable[str]:
+    if kind.robot == "robot" and not entry.robot:
+        yield f"robot: missing, {kind.name} belongs to one"
+    if not kind.robot and entry.robot is not None:
+        yield f"robot: {kind.name} has none"
 
 
 def _detail_problems(kind: EntryKind, detail: Mapping[str, Any]) -> Iterable[str]:
@@ -381,7 +200,14 @@ def _detail_problems(kind: EntryKind, detail: Mapping[str, Any]) -> Iterable[str
             if not field.optional:
                 yield f"{field.name}: missing, it takes {field.takes}"
         elif not field.check(value):
-            yield f"{field.name}: takes {field.takes}, got {value!r:.60}"
+            yield f"{field.name}: takes {field.takes}, got {_shown(value)}"
+
+
+def _shown(value: Any) -> str:
+    try:
+        return f"{value!r:.60}"
+    except ValueError:  # Python spells out no number of more than some thousand digits
+        return "a number too long to show"
 
 
 def problems(entry: Entry) -> tuple[str, ...]:
@@ -396,7 +222,10 @@ def problems(entry: Entry) -> tuple[str, ...]:
 
 
 def _direct_problems(detail: Mapping[str, Any]) -> list[str]:
-    feeler = detail.get("goes_m") is not None or detail.get("stops_m") is not None
+    goes, stops = detail.get("goes_m"), detail.get("stops_m")
+    feeler = goes is not None or stops is not None
     if (detail.get("value_m") is None) != feeler:
         return ["value_m: give either a figure or what a feeler did (goes_m, stops_m), not both"]
+    if f.finite(goes) and f.finite(stops) and goes >= stops:
+        return ["goes_m: takes less than stops_m, for the feeler that goes is the thinner one"]
     return []

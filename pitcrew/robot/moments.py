@@ -9,8 +9,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from pitcrew.errors import EntryError
 
 MINUTE_MS = 60_000
-_OFFSET = re.compile(r"([+-])(\d{2}):(\d{2})")
+_OFFSET = re.compile(r"([+-])(\d{2}):([0-5]\d)")
 _TYPED = re.compile(r"(?:(?:(\d{4})-)?(\d{1,2})-(\d{1,2})[ T])?(\d{1,2}):(\d{2})(?::(\d{2}))?")
+_HINT = "Type it as 15:24, or 2026-06-13 15:24."
 
 
 def zone(name: str) -> tzinfo:
@@ -54,11 +55,11 @@ def typed(text: str, name: str, near_ms: int) -> tuple[int, int]:
     minute, one typed to the second that second.
 
     Raises:
-        EntryError: not a time of day, or no such day.
+        EntryError: not a time of day, no such day, or a time the clock jumped over on that day.
     """
     match = _TYPED.fullmatch(text.strip())
     if match is None:
-        raise EntryError(f"{text!r:.40} is not a time.", "Type it as 15:24, or 2026-06-13 15:24.", "time")
+        raise EntryError(f"{text!r:.40} is not a time.", _HINT, "time")
     year, month, day, hour, minute, second = match.groups()
     near = local(near_ms, name)
     try:
@@ -71,7 +72,14 @@ def typed(text: str, name: str, near_ms: int) -> tuple[int, int]:
             second=int(second or 0),
             microsecond=0,
         )
-    except ValueError:
-        raise EntryError(f"there is no {text!r:.40}.", "Type it as 15:24, or 2026-06-13 15:24.", "time") from None
-    start = to_ms(moment)
-    return start, start + (1000 if second else MINUTE_MS)
+        start = to_ms(moment)
+        covered = 1000 if second else MINUTE_MS
+        shown = local(start, name)
+        local(start + covered, name)
+    except (ValueError, OverflowError):  # the first and last hours of all are not there in every zone
+        raise EntryError(f"there is no {text!r:.40}.", _HINT, "time") from None
+    if shown.replace(tzinfo=None) != moment.replace(tzinfo=None):
+        raise EntryError(
+            f"there is no {moment:%H:%M} on that day.", "The clock jumped over it: type the time it showed.", "time"
+        )
+    return start, start + covered

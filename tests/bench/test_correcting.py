@@ -176,7 +176,6 @@ def test_a_correction_is_of_its_own_moment_in_the_log(shop: Shop) -> None:
     assert new.tick == old.tick + MINUTE
 
 
-
 def test_a_corrected_blow_is_still_one_blow(shop: Shop) -> None:
     shop.ready()
     hits = shop.do(fighting.hit, ["W", "U"], 2, not_sure=True, in_fight=False)

@@ -93,7 +93,6 @@ def test_a_second_person_is_another_one(shop: Shop) -> None:
     assert shop.standing().fit
 
 
-
 def test_torquing_an_unknown_joint_is_refused(shop: Shop) -> None:
     shop.refused("joint", fastening.torque, "nothing", 5.0)
 

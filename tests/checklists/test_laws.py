@@ -130,15 +130,11 @@ def fair(line: dict[str, Any]) -> bool:
     alone = not line.get("second", False)
     if "safety" in line and (alone or line.get("may_skip", False)):
         return False
-    unit = {"power_cut_s": "s", "spin_down_s": "s", "tip_speed_cap_m_s": "m/s"}.get(
-        line.get("limit_from", "")
-    )
+    unit = {"power_cut_s": "s", "spin_down_s": "s", "tip_speed_cap_m_s": "m/s"}.get(line.get("limit_from", ""))
     return unit is None or line.get("figure", "").endswith(f", {unit}")
 
 
-@given(
-    st.lists(line_tables, min_size=1, max_size=14, unique_by=lambda line: line["id"]) | st.lists(line_tables)
-)
+@given(st.lists(line_tables, min_size=1, max_size=14, unique_by=lambda line: line["id"]) | st.lists(line_tables))
 def test_a_list_is_taken_exactly_when_its_lines_keep_the_rules(lines: list[dict[str, Any]]) -> None:
     names = [line["id"] for line in lines]
     keeps = 1 <= len(lines) <= 12 and len(set(names)) == len(names) and all(map(fair, lines))

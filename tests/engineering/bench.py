@@ -174,9 +174,7 @@ _FOUND: list[tuple[str, list[tuple[str, list[list[Piece]]]], list[tuple[float, f
 ]
 
 STACK_ROWS = [
-    StackRow(
-        f"{when} {stack}", chains, *LIMITS[stack.removesuffix(" L").removesuffix(" R")], value, u, verdict
-    )
+    StackRow(f"{when} {stack}", chains, *LIMITS[stack.removesuffix(" L").removesuffix(" R")], value, u, verdict)
     for when, stacks, results in _FOUND
     for (stack, chains), (value, u, verdict) in zip(stacks, results, strict=True)
 ]

@@ -112,9 +112,7 @@ def test_the_working_is_in_the_unit_asked_for() -> None:
         (0.5, 0.1, None, math.inf),
     ],
 )
-def test_a_decision_on_nonsense_is_refused(
-    value: float, u: float, low: float | None, high: float | None
-) -> None:
+def test_a_decision_on_nonsense_is_refused(value: float, u: float, low: float | None, high: float | None) -> None:
     with pytest.raises(FigureError):
         decide(value, u, low, high)
     with pytest.raises(FigureError):

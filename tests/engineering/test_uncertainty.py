@@ -249,9 +249,7 @@ REFUSED: dict[str, Callable[[], object]] = {
     "an r over 1": lambda: propagated([(1.0, 1.0), (1.0, 1.0)], {(0, 1): 1.1}),
     "a pair of one": lambda: propagated([(1.0, 1.0), (1.0, 1.0)], {(1, 1): 0.5}),
     "a pair outside": lambda: propagated([(1.0, 1.0)], {(0, 1): 0.5}),
-    "r values that contradict": lambda: propagated(
-        [(1.0, 1.0)] * 3, {(0, 1): -1.0, (0, 2): -1.0, (1, 2): -1.0}
-    ),
+    "r values that contradict": lambda: propagated([(1.0, 1.0)] * 3, {(0, 1): -1.0, (0, 2): -1.0, (1, 2): -1.0}),
     "a negative u": lambda: propagated([(1.0, -1.0)]),
     "one reading": lambda: type_a([1.0]),
     "a reading that is no number": lambda: type_a([1.0, math.nan]),

@@ -50,8 +50,6 @@ def test_the_wheel_declares_the_command_and_the_licence(built: Path) -> None:
 def test_the_source_archive_can_be_built_and_tested(built: Path) -> None:
     with tarfile.open(built / f"{NAME}.tar.gz") as archive:
         names = {name.removeprefix(f"{NAME}/") for name in archive.getnames()}
-    needed = (
-        files_under("pitcrew", "*.py") | files_under("tests", "*.py") | files_under("checklists", "*.toml")
-    )
+    needed = files_under("pitcrew", "*.py") | files_under("tests", "*.py") | files_under("checklists", "*.toml")
     needed |= {"README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "demo.db", ".ci/run"}
     assert needed - names == set()

@@ -43,6 +43,8 @@ def configuration(book: Book) -> Iterator[Requirement]:
     if entered is None:
         return
     words = [PASS]
+    if book.definition("configuration", entered) is None:
+        words.append(Word("due"))
     named = configuration_parts(book, entered)
     if any(named[q] != occupant(book, q) for q in positions(book, "module") if q in named):
         words.append(Word("due"))

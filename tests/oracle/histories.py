@@ -325,6 +325,26 @@ def _again(play: Play, kind: str) -> list[Draft]:
     return []
 
 
+def defer_something(play: Play) -> None:
+    """Something light is run as is, and a fight goes by."""
+    place = play.place()
+    part = play.rng.choice(play.plan.parts[place])
+    found = play.desk.write(Draft("finding", part, {"what": "torn", "position": place}, place))
+    detail = {"limit_m": 0.5, "accepted_by": "AB"}
+    play.desk.wait()
+    play.desk.write(Draft("deferred", found.id, detail))
+    play.desk.wait()
+    play.desk.write(Draft("fight_ended", play.rng.choice(FIGHTS), {}))
+
+
+def put_a_pack_away(play: Play) -> None:
+    """A set is chosen for a fight, and one of its packs goes outside."""
+    chosen = play.rng.choice(play.plan.pack_sets)
+    play.desk.write_all(fighting(play))
+    play.desk.write(Draft("chosen", ROBOT, {"pack_set": chosen}))
+    play.desk.write(Draft("removed", play.rng.choice(play.plan.packs), {"to": "quarantine"}))
+
+
 def edit_something(play: Play) -> None:
     """Define something anew, in its line or as a second line of the same subject."""
     named = subjects(play.plan)
@@ -357,6 +377,10 @@ def prove(play: Play) -> None:
             detail = {"of": of, "dimension": dimension, "value_m": near(rng, -1, 1), "instrument": "mic"}
             desk.write(Draft("reading", f"{of}/{dimension}", detail))
     desk.write_all([Draft("looked_over", zone, {}) for zone in plan.zones])
+    if chance(rng, 0.6):
+        fight = {"name": "f3", "configuration": plan.configurations[0]}
+        desk.write(Draft("entered", "f3", fight, ROBOT))
+        desk.write(Draft("chosen", ROBOT, {"pack_set": plan.pack_sets[0]}))
     for parts in plan.parts.values():
         desk.write(Draft("looked_at", parts[0], {}))
     if chance(rng, 0.6):
@@ -386,6 +410,10 @@ def random_book(seed: int, size: int = 40) -> Case:
             edit_something(play)
         elif chosen < 0.24:
             prove(play)
+        elif chosen < 0.26:
+            defer_something(play)
+        elif chosen < 0.28:
+            put_a_pack_away(play)
         else:
             drafts = rng.choices(makers, weights)[0](play)
             if drafts:

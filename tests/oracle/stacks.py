@@ -10,7 +10,6 @@ from .figures import Figure, doubt, figure, of_dimension, of_reading
 from .lines import Book, Detail, hits_on, moves, newest, occupant
 from .now import PASS, Requirement, Word, decided, fight_configuration, kind_of, open_findings
 
-
 # 4. Stacks.
 
 

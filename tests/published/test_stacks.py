@@ -18,9 +18,7 @@ def dimensions(signs: list[int], nominals: list[float], plus_minus: list[float])
     return [Dimension(f"piece {n}", sign, nominal, t, -t) for n, (sign, nominal, t) in enumerate(rows)]
 
 
-def probability_below(
-    least: float, signs: list[int], nominals: list[float], plus_minus: list[float]
-) -> float:
+def probability_below(least: float, signs: list[int], nominals: list[float], plus_minus: list[float]) -> float:
     gap = root_sum_square(dimensions(signs, nominals, plus_minus))
     return 1.0 - conformance_probability(gap.middle, gap.plus_minus / 3.0, least, None).probability
 

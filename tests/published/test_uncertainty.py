@@ -159,8 +159,6 @@ def test_every_check_has_a_row() -> None:
 def test_leaving_the_correlations_out_misses_the_published_impedance(quantity: str) -> None:
     tables = tomllib.loads(Path(__file__).with_name("uncertainty.toml").read_text(encoding="utf-8"))
     naive = impedance_standard(quantity, **tables["data"]["impedance"], correlated=False)
-    printed = [
-        row for row in ROWS if row.check == "impedance_standard" and row.inputs["quantity"] == quantity
-    ]
+    printed = [row for row in ROWS if row.check == "impedance_standard" and row.inputs["quantity"] == quantity]
     assert printed
     assert not any(row.agrees(naive) for row in printed)

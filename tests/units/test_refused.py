@@ -159,9 +159,7 @@ def test_refused_in_a_sentence_with_a_hint(text: str, expect: str | None, bare_u
         ("8 A", "angle", "", "8 A is a current; an angle is wanted."),
     ],
 )
-def test_wrong_dimension_is_refused_with_both_named(
-    text: str, expect: str, subject: str, message: str
-) -> None:
+def test_wrong_dimension_is_refused_with_both_named(text: str, expect: str, subject: str, message: str) -> None:
     with pytest.raises(NotationError) as refusal:
         read(text, expect, subject=subject)
     assert refusal.value.message == message

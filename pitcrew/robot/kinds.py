@@ -156,10 +156,6 @@ EVENTS: tuple[EntryKind, ...] = (
 )
 
 KINDS: dict[str, EntryKind] = {kind.name: kind for kind in (*DEFINITIONS, *EVENTS)}
-# Kinds whose robot is not held: a book may have them without the one they belong to, or with one they do not need.
-ROBOT_NOT_HELD = frozenset(
-    ("fight_ended", "finding", "fitted", "hand_checked", "hit", "looked_at", "part_kind", "removed")
-)
 DEFINITION_KINDS = frozenset(kind.name for kind in DEFINITIONS)
 
 
@@ -170,8 +166,7 @@ def _column_problems(kind: EntryKind, entry: Entry) -> Iterable[str]:
         yield f"place: missing, it names the {kind.place}"
     if not kind.place and entry.place is not None:
         yield f"place: {kind.name} has none"
-    if entry.kind not in ROBOT_NOT_HELD:
-        yield from _robot_problems(kind, entry)
+    yield from _robot_problems(kind, entry)
     if kind.grade and not f.whole_from(1, 3, entry.grade):
         yield "grade: 1 light, 2 solid or 3 hard"
     if not kind.grade and entry.grade is not None:

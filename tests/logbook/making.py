@@ -10,6 +10,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from pitcrew.robot.kinds import KINDS
 from pitcrew.robot.records import Entry, Fact
 
 # A Saturday noon.
@@ -176,7 +177,7 @@ def books(draw: st.DrawFn, most: int = 24) -> list[Entry]:
                 writer=draw(st.sampled_from(("w1", "w2", "w3"))),
                 replaces=earlier,
                 act=draw(st.sampled_from(("a1", "a2", "a3"))),
-                robot=draw(st.sampled_from(("r1", "r2", None))),
+                robot=draw(st.sampled_from(("r1", "r2"))) if KINDS[kind].robot else None,
                 **draw(columns_of(kind, names)),
             )
         )

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pitcrew.robot.definition_kinds import DEFINITIONS
-from pitcrew.robot.kinds import DEFINITION_KINDS, EVENTS, KINDS, ROBOT_NOT_HELD, problems
+from pitcrew.robot.kinds import DEFINITION_KINDS, EVENTS, KINDS, problems
 from pitcrew.robot.records import Entry
 from tests.robot.filled import ILL, PIECE, TEXT, WHOLE
 
@@ -208,20 +208,15 @@ def test_a_sign_is_one_or_minus_one(sign: Any) -> None:
 
 SHARED = {"event", "crew", "instrument", "locker", "part_kind", "robot"}
 EITHER = {"note", "withdrawn"}
-NOT_HELD = pytest.mark.xfail(strict=True, reason="the robot of this kind is not held yet")
 
 
-def kinds_but_marked(kinds: set[str]) -> list[Any]:
-    return [pytest.param(kind, marks=NOT_HELD if kind in ROBOT_NOT_HELD else ()) for kind in sorted(kinds)]
-
-
-@pytest.mark.parametrize("kind", kinds_but_marked(set(KINDS) - SHARED - EITHER))
+@pytest.mark.parametrize("kind", sorted(set(KINDS) - SHARED - EITHER))
 def test_what_belongs_to_a_robot_names_it(kind: str) -> None:
     for none in (None, ""):
         assert problems(entry(kind, robot=none)) == (f"robot: missing, {kind} belongs to one",)
 
 
-@pytest.mark.parametrize("kind", kinds_but_marked(SHARED))
+@pytest.mark.parametrize("kind", sorted(SHARED))
 def test_what_the_whole_book_shares_names_no_robot(kind: str) -> None:
     assert problems(entry(kind, robot="R")) == (f"robot: {kind} has none",)
 

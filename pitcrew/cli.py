@@ -11,9 +11,10 @@ from typing import Any, NamedTuple, TypeVar
 import click
 
 from pitcrew.bench import openbook
+from pitcrew.bench.data import weights_data, worklist_data
 from pitcrew.bench.line import drafts
 from pitcrew.bench.plain import log_lines, standing_lines, weight_lines, worklist_lines
-from pitcrew.bench.standing import View, as_data, view, weight_data
+from pitcrew.bench.standing import View, as_data, view
 from pitcrew.checklists import load
 from pitcrew.clock import Clock, Ids, SystemClock, SystemIds
 from pitcrew.errors import PitcrewError
@@ -63,22 +64,60 @@ class Seen(NamedTuple):
     book: Book
 
 
+class Ask(NamedTuple):
+    """What is asked of a book: its path, one robot or all, another moment, lines supposed, words or data."""
+
+    house: House
+    book: str
+    robot: str | None
+    at: str | None
+    as_json: bool
+    supposing: tuple[str, ...]
+
+
+def asks(command: Callable[[Ask], int]) -> click.Command:
+    """A command that reads a book and ends with the status its answer has."""
+
+    @click.command(command.__name__, help=command.__doc__)
+    @book_argument
+    @robot_argument
+    @at_option
+    @json_option
+    @if_option
+    @click.pass_obj
+    @told
+    def run(
+        house: House, book: str, robot: str | None, at: str | None, as_json: bool, supposing: tuple[str, ...]
+    ) -> None:
+        raise SystemExit(command(Ask(house, book, robot, at, as_json, supposing)))
+
+    return run
+
+
 @contextmanager
-def looked_at(house: House, book: str, robot: str | None, at: str | None, supposing: tuple[str, ...]) -> Iterator[Seen]:
+def looked_at(ask: Ask) -> Iterator[Seen]:
     """Open a book for reading and judge the robots asked for at a moment."""
-    with openbook.opened(book, house.clock, house.ids) as opened:
-        moment = openbook.moment_of(opened, house.clock, at)
+    with openbook.opened(ask.book, ask.house.clock, ask.house.ids) as opened:
+        moment = openbook.moment_of(opened, ask.house.clock, ask.at)
         if moment.warning:
             click.echo(moment.warning, err=True)
         evidence = opened.evidence(moment.cut)
-        found = openbook.which(evidence, robot)
-        if not supposing:
+        found = openbook.which(evidence, ask.robot)
+        if not ask.supposing:
             yield Seen(_views(evidence, found, moment), moment, opened)
             return
         if len(found) != 1:
             raise PitcrewError("a supposed line needs one robot.", "Name it after the book.", "--if")
-        with openbook.supposed(opened, moment, supposing, found[0].id, house.ids) as scratch:
+        with openbook.supposed(opened, moment, ask.supposing, found[0].id, ask.house.ids) as scratch:
             yield Seen(_views(scratch.evidence(), found, moment), moment, scratch)
+
+
+def say(ask: Ask, data: Callable[[], dict[str, Any]], words: Iterable[Iterable[str]]) -> None:
+    """Print an answer: as data for a script, or as words, one paragraph a robot."""
+    if ask.as_json:
+        click.echo(json.dumps(data(), indent=2, ensure_ascii=False))
+    else:
+        click.echo("\n\n".join("\n".join(lines) for lines in words))
 
 
 def _views(evidence: Evidence, found: tuple[Robot, ...], moment: openbook.Moment) -> tuple[View, ...]:
@@ -86,105 +125,40 @@ def _views(evidence: Evidence, found: tuple[Robot, ...], moment: openbook.Moment
     return tuple(view(evidence, robot.id, moment.now, checklists) for robot in found)
 
 
-@click.command()
-@book_argument
-@robot_argument
-@at_option
-@json_option
-@if_option
-@click.pass_obj
-@told
-def standing(
-    house: House, book: str, robot: str | None, at: str | None, as_json: bool, supposing: tuple[str, ...]
-) -> None:
+@asks
+def standing(ask: Ask) -> int:
     """Is the robot fit to fight, and if not, why?
 
     Ends with status 0 when fit, 1 when anything blocks, 2 when it could not be judged; without a robot, the
     worst of all.
     """
-    with looked_at(house, book, robot, at, supposing) as seen:
-        if as_json:
-            click.echo(json.dumps(as_data(seen.views, book, seen.moment.now), indent=2, ensure_ascii=False))
-        else:
-            click.echo("\n\n".join("\n".join(standing_lines(item)) for item in seen.views))
-        fit = all(item.standing.fit for item in seen.views)
-    raise SystemExit(FIT if fit else BLOCKED)
+    with looked_at(ask) as seen:
+        say(ask, lambda: as_data(seen.views, ask.book, seen.moment.now), map(standing_lines, seen.views))
+        return _status(seen)
 
 
-@click.command()
-@book_argument
-@robot_argument
-@at_option
-@json_option
-@if_option
-@click.pass_obj
-@told
-def worklist(
-    house: House, book: str, robot: str | None, at: str | None, as_json: bool, supposing: tuple[str, ...]
-) -> None:
+@asks
+def worklist(ask: Ask) -> int:
     """What stands between now and fit to fight, in the order to do it."""
-    with looked_at(house, book, robot, at, supposing) as seen:
-        if as_json:
-            click.echo(json.dumps(_worklist_data(seen, book), indent=2, ensure_ascii=False))
-        else:
-            click.echo("\n\n".join("\n".join(worklist_lines(item)) for item in seen.views))
-        fit = all(item.standing.fit for item in seen.views)
-    raise SystemExit(FIT if fit else BLOCKED)
+    with looked_at(ask) as seen:
+        say(ask, lambda: worklist_data(seen.views, ask.book, seen.moment.now), map(worklist_lines, seen.views))
+        return _status(seen)
 
 
-def _worklist_data(seen: Seen, book: str) -> dict[str, Any]:
-    from pitcrew.bench import names
-    from pitcrew.bench.saying import job_words
-
-    robots = [
-        {
-            "robot": item.robot,
-            "jobs": [
-                {
-                    "job": job_words(item.case, job),
-                    "verdict": job.verdict,
-                    "zone": names.zone_name(item.case, job.zone),
-                    "clears": [names.label(item.case, requirement) for requirement in job.clears],
-                    "minutes": job.minutes,
-                    "people": job.people,
-                }
-                for job in item.jobs
-            ],
-        }
-        for item in seen.views
-    ]
-    return {"book": book, "at": as_data(seen.views, book, seen.moment.now)["at"], "robots": robots}
-
-
-@click.command()
-@book_argument
-@robot_argument
-@at_option
-@json_option
-@if_option
-@click.pass_obj
-@told
-def weights(
-    house: House, book: str, robot: str | None, at: str | None, as_json: bool, supposing: tuple[str, ...]
-) -> None:
+@asks
+def weights(ask: Ask) -> int:
     """What every configuration weighs against the limit, weighed or figured.
 
     Ends with status 1 when a weight that counts blocks.
     """
-    with looked_at(house, book, robot, at, supposing) as seen:
-        if as_json:
-            rows = [
-                {
-                    "robot": item.robot,
-                    "weights": [weight_data(item.case, row) for row in item.standing.weights],
-                }
-                for item in seen.views
-            ]
-            click.echo(json.dumps({"book": book, "robots": rows}, indent=2, ensure_ascii=False))
-        else:
-            click.echo("\n\n".join("\n".join(weight_lines(item)) for item in seen.views))
+    with looked_at(ask) as seen:
+        say(ask, lambda: weights_data(seen.views, ask.book), map(weight_lines, seen.views))
         blocks = any(r.group == "weight" and r.blocks for item in seen.views for r in item.standing.requirements)
-    raise SystemExit(BLOCKED if blocks else FIT)
+        return BLOCKED if blocks else FIT
+
+
+def _status(seen: Seen) -> int:
+    return FIT if all(item.standing.fit for item in seen.views) else BLOCKED
 
 
 @click.command()

@@ -2,37 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from random import Random
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.kinds import DEFINITION_KINDS
 from pitcrew.robot.records import Entry
 
+from .acts import ACTS, FIGHTS, Play, fighting, some_detail
 from .desk import MINUTE, Desk
-from .plans import (
-    CALIPERS,
-    DIMENSIONS,
-    EVENT,
-    OTHER,
-    ROBOT,
-    SCALES,
-    STEP_M,
-    WRENCHES,
-    Draft,
-    Plan,
-    chance,
-    definition,
-    definitions,
-    near,
-    random_plan,
-    some,
-    subjects,
-)
-
-WHATS = ("bent", "cracked", "shorted", "stripped", "worn", "marks turned", "torn")
-FIGHTS = ("f1", "f2", "f3")
+from .plans import DIMENSIONS, ROBOT, Draft, chance, definition, definitions, near, random_plan, subjects
 
 
 class Case(NamedTuple):
@@ -43,242 +23,6 @@ class Case(NamedTuple):
     now: int
     cut: int
     checklists: Sequence[Checklist]
-
-
-class Play(NamedTuple):
-    """What acts are made with."""
-
-    plan: Plan
-    rng: Random
-    desk: Desk
-
-    def place(self) -> str:
-        """Any position."""
-        return self.rng.choice(list(self.plan.roles))
-
-    def part(self) -> str:
-        """Any part."""
-        return self.rng.choice(self.plan.all_parts())
-
-    def zone(self) -> str:
-        """Any zone."""
-        return self.rng.choice(self.plan.zones)
-
-    def fasteners(self) -> Any:
-        """All fasteners, or some."""
-        return "all" if chance(self.rng, 0.6) else sorted(self.rng.sample((1, 2, 3), self.rng.randint(1, 2)))
-
-    def newest(self, kind: str) -> Entry | None:
-        """The last entry written of a kind."""
-        return next((entry for entry in reversed(self.desk.entries) if entry.kind == kind), None)
-
-    def any_of(self, kind: str) -> Entry | None:
-        """Some entry of a kind."""
-        found = [entry for entry in self.desk.entries if entry.kind == kind]
-        return self.rng.choice(found) if found else None
-
-
-def _some_detail(rng: Random, **fields: Any) -> dict[str, Any]:
-    """The fields that are there: each optional one is left out now and then."""
-    return {name: value for name, value in fields.items() if value is not None}
-
-
-def fitting(play: Play) -> list[Draft]:
-    rng, place = play.rng, play.place()
-    part = rng.choice(play.plan.parts[place]) if chance(rng, 0.8) else play.part()
-    drafts = []
-    if chance(rng, 0.7):
-        old = rng.choice(play.plan.parts[place])
-        drafts.append(Draft("removed", old, {"to": rng.choice(("spares", "spares", "quarantine", "scrapped"))}, place))
-    if chance(rng, 0.85):
-        drafts.append(Draft("fitted", part, _some_detail(rng, new=rng.choice((True, False, None))), place))
-    return drafts or [Draft("removed", part, {"to": "quarantine"}, rng.choice((place, None)))]
-
-
-def reading(play: Play) -> list[Draft]:
-    rng = play.rng
-    drafts = []
-    for _ in range(rng.choice((1, 2, 4))):
-        of, dimension = (ROBOT, rng.choice(("g", "h"))) if chance(rng, 0.3) else (play.part(), rng.choice(DIMENSIONS))
-        doubt = rng.choice(({"instrument": rng.choice(CALIPERS)}, {"tolerance_m": STEP_M}, {}))
-        detail = {"of": of, "dimension": dimension, "value_m": near(rng), **doubt}
-        drafts.append(Draft("reading", f"{of}/{dimension}", detail))
-    return drafts
-
-
-def direct(play: Play) -> list[Draft]:
-    rng, stack = play.rng, play.rng.choice(play.plan.stacks)
-    if chance(rng, 0.5):
-        goes, stops = near(rng, -3, 0), near(rng, 1, 3)
-        detail = _some_detail(
-            rng, goes_m=goes if chance(rng, 0.8) else None, stops_m=stops if chance(rng, 0.8) else None
-        )
-        return [Draft("direct", stack, detail or {"goes_m": goes})]
-    return [Draft("direct", stack, {"value_m": near(rng), "instrument": rng.choice(CALIPERS)})]
-
-
-def weighing(play: Play) -> list[Draft]:
-    rng = play.rng
-    if chance(rng, 0.4):
-        value = rng.choice((0.3, 0.5, 0.52, 1.0))
-        return [Draft("part_weighed", play.part(), {"value_kg": value, "instrument": rng.choice(SCALES)})]
-    shown = round(play.plan.nominal_kg() + rng.choice((-0.2, -0.05, 0.0, 0.05)), 3)
-    configuration = rng.choice(play.plan.configurations)
-    return [Draft("weighed", configuration, {"value_kg": max(shown, 0.1), "instrument": rng.choice(SCALES)})]
-
-
-def torque(play: Play) -> list[Draft]:
-    rng = play.rng
-    detail = _some_detail(
-        rng,
-        fasteners=play.fasteners(),
-        torque_nm=rng.choice((10.0, 10.0, 10.0, 9.2, 10.9, 8.5, 12.0)),
-        instrument=rng.choice((*WRENCHES, None)),
-        locker=rng.choice((True, True, True, False, None)),
-        primer=rng.choice((True, False, None)),
-        new_fasteners=rng.choice((True, False, None)),
-        second=rng.choice(("AB", "CD", None)),
-    )
-    return [Draft("torqued", rng.choice(play.plan.joints), detail)]
-
-
-def opening(play: Play) -> list[Draft]:
-    return [Draft("opened", play.rng.choice(play.plan.joints), {"fasteners": play.fasteners()})]
-
-
-def looking(play: Play) -> list[Draft]:
-    rng = play.rng
-    if chance(rng, 0.15):
-        return [Draft("marks_good", rng.choice(play.plan.joints), {})]
-    if chance(rng, 0.5):
-        besides = some(rng, [*play.plan.joints, *play.plan.all_parts(), *play.plan.roles], 2)
-        detail = {"except": besides} if chance(rng, 0.3) else {}
-        return [Draft("looked_over", zone, detail) for zone in some(rng, play.plan.zones, 3) or [play.zone()]]
-    return [Draft("looked_at", play.part(), {}, rng.choice((play.place(), None)))]
-
-
-def symptom(play: Play) -> list[Draft]:
-    return [Draft("symptom", play.part(), {}, play.place())]
-
-
-def hand_check(play: Play) -> list[Draft]:
-    return [Draft("hand_checked", play.zone(), {"sign": chance(play.rng, 0.3)})]
-
-
-def hit(play: Play) -> list[Draft]:
-    rng = play.rng
-    unsure = chance(rng, 0.3)
-    detail = {"source": rng.choice(("taken", "given", "slam", "landing"))}
-    if chance(rng, 0.1):
-        detail["spreads"] = False  # type: ignore[assignment]
-    zones = some(rng, play.plan.zones, 2) or [play.zone()]
-    grade = 2 if unsure else rng.randint(1, 3)
-    return [Draft("hit", zone, dict(detail), zone if unsure else None, grade) for zone in zones]
-
-
-def finding(play: Play) -> list[Draft]:
-    rng, place = play.rng, play.place()
-    part = rng.choice(play.plan.parts[place])
-    joint = rng.choice(play.plan.joints) if chance(rng, 0.4) else None
-    detail = _some_detail(
-        rng,
-        what="marks turned" if joint and chance(rng, 0.7) else rng.choice(WHATS),
-        position=place,
-        joint=joint,
-        fasteners=play.fasteners() if joint else None,
-        raises=rng.choice((True, None)),
-        size_m=rng.choice((0.01, 0.02, 0.03, None)),
-    )
-    return [Draft("finding", part, detail, joint or place)]
-
-
-def mending(play: Play) -> list[Draft]:
-    found = play.any_of("finding")
-    if found is None:
-        return finding(play)
-    if chance(play.rng, 0.5):
-        return [Draft("mended", found.id, {"how": "replaced"})]
-    detail = _some_detail(
-        play.rng,
-        limit_m=play.rng.choice((0.015, 0.025, None)),
-        until_fight=play.rng.choice((*FIGHTS, None)),
-        accepted_by="AB",
-    )
-    return [Draft("deferred", found.id, detail)]
-
-
-def fighting(play: Play) -> list[Draft]:
-    rng, fight = play.rng, play.rng.choice(FIGHTS)
-    if chance(rng, 0.6):
-        call = play.desk.time + rng.choice((1, 10, 30)) * MINUTE
-        detail = _some_detail(
-            rng,
-            name=fight,
-            configuration=rng.choice(play.plan.configurations),
-            call_at=rng.choice((call, None)),
-            staging_at=rng.choice((call + MINUTE, None)),
-        )
-        return [Draft("entered", fight, detail, ROBOT)]
-    return [Draft(rng.choice(("fight_ended", "fight_ended", "fight_started", "fight_left")), fight, {})]
-
-
-def choosing(play: Play) -> list[Draft]:
-    rng = play.rng
-    if chance(rng, 0.5):
-        return [Draft("chosen", ROBOT, {"pack_set": rng.choice(play.plan.pack_sets)})]
-    return [Draft("declared", rng.choice(play.plan.configurations), {"declared": chance(rng, 0.8)})]
-
-
-def answering(play: Play) -> list[Draft]:
-    rng, checklist = play.rng, play.rng.choice(play.plan.checklists)
-    drafts = []
-    for line in checklist.lines:
-        if chance(rng, 0.9):
-            said = rng.choice(("yes", "yes", "yes", "yes", "no", "skipped"))
-            detail = _some_detail(rng, answer=said, second=rng.choice(("AB", "CD", None)))
-            drafts.append(Draft("answered", f"{ROBOT}/{checklist.id}/{line.id}", detail))
-    return drafts
-
-
-def accepting(play: Play) -> list[Draft]:
-    rng = play.rng
-    ids = [entry.id for entry in play.desk.entries if entry.kind not in DEFINITION_KINDS]
-    rests_on = ids if chance(rng, 0.7) else some(rng, ids, 3)
-    keys = [f"stack:{s}" for s in play.plan.stacks] + [f"weight:{c}" for c in play.plan.configurations]
-    keys += [f"joint:{j}" for j in play.plan.joints]
-    keys += [f"limit:{part}/{d}" for part in play.plan.all_parts() for d in DIMENSIONS]
-    fight = play.newest("entered")
-    name = fight.subject if fight and chance(rng, 0.8) else rng.choice(FIGHTS)
-    return [
-        Draft("accepted", key, {"fight": name, "rests_on": rests_on}) for key in rng.sample(keys, min(8, len(keys)))
-    ]
-
-
-def noting(play: Play) -> list[Draft]:
-    if chance(play.rng, 0.5):
-        return [Draft("note", ROBOT, {"note": "a note"})]
-    return [Draft("looked_at", play.part(), {}, None, None, OTHER), Draft("fight_ended", "g1", {}, robot=OTHER)]
-
-
-ACTS: tuple[tuple[Callable[[Play], list[Draft]], int], ...] = (
-    (fitting, 7),
-    (reading, 6),
-    (direct, 3),
-    (weighing, 4),
-    (torque, 9),
-    (opening, 4),
-    (looking, 6),
-    (symptom, 2),
-    (hand_check, 2),
-    (hit, 7),
-    (finding, 4),
-    (mending, 4),
-    (fighting, 7),
-    (choosing, 3),
-    (answering, 4),
-    (accepting, 4),
-    (noting, 2),
-)
 
 
 def raise_something(play: Play) -> None:
@@ -361,7 +105,7 @@ def _begin(play: Play) -> None:
     desk.write_all(definitions(plan, rng))
     for place, parts in plan.parts.items():
         if chance(rng, 0.92):
-            desk.write(Draft("fitted", parts[0], _some_detail(rng, new=rng.choice((True, False, None))), place))
+            desk.write(Draft("fitted", parts[0], some_detail(rng, new=rng.choice((True, False, None))), place))
     if chance(rng, 0.7):
         prove(play)
 
@@ -423,6 +167,3 @@ def random_book(seed: int, size: int = 40) -> Case:
     shown = max((tick for tick in ticks if tick < cut), default=cut)
     now = shown + rng.choice((0, MINUTE, 10 * MINUTE, 600 * MINUTE))
     return Case(tuple(desk.entries), ROBOT, now, cut, plan.checklists)
-
-
-assert EVENT  # the one event the plans enter

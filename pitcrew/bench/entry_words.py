@@ -7,7 +7,9 @@ from typing import Any
 
 from pitcrew.robot.kinds import DEFINITION_KINDS, KINDS
 from pitcrew.robot.records import Entry, Evidence
+from pitcrew.units import show
 
+SHOWN = {"value_m": ("length", "mm"), "value_kg": ("mass", "kg"), "torque_nm": ("torque", "N m")}
 GRADES = {1: "light", 2: "solid", 3: "hard"}
 NAMED_BY_ID: Mapping[str, tuple[str, ...]] = {
     "fitted": ("part",),
@@ -53,7 +55,12 @@ def _nothing(entry: Entry, detail: Mapping[str, Any]) -> str:
 
 
 def _typed(entry: Entry, detail: Mapping[str, Any]) -> str:
-    return str(detail.get("typed") or detail.get("value_m", detail.get("value_kg", detail.get("torque_nm", ""))))
+    if detail.get("typed"):
+        return str(detail["typed"])
+    for name, (dimension, unit) in SHOWN.items():
+        if detail.get(name) is not None:
+            return show(float(detail[name]), dimension, unit)
+    return ""
 
 
 def _torqued(entry: Entry, detail: Mapping[str, Any]) -> str:
@@ -68,9 +75,25 @@ def _hit(entry: Entry, detail: Mapping[str, Any]) -> str:
     return f"{GRADES.get(entry.grade or 0, '?')} {detail['source']}{unsure}"
 
 
+def _opened(entry: Entry, detail: Mapping[str, Any]) -> str:
+    listed = detail["fasteners"]
+    return "" if listed == "all" else " ".join(f"#{number}" for number in listed)
+
+
+def _direct(entry: Entry, detail: Mapping[str, Any]) -> str:
+    if detail.get("value_m") is not None:
+        return _typed(entry, detail)
+    goes, stops = detail.get("goes_m"), detail.get("stops_m")
+    said = [f"{show(goes, 'length', 'mm')} goes"] if goes is not None else []
+    said += [f"{show(stops, 'length', 'mm')} does not"] if stops is not None else []
+    return ", ".join(said)
+
+
 EXTRAS: dict[str, Callable[[Entry, Mapping[str, Any]], str]] = {
     "reading": lambda entry, detail: f"{detail['dimension']} {_typed(entry, detail)}",
-    "direct": _typed,
+    "direct": _direct,
+    "opened": _opened,
+    "hand_checked": lambda entry, detail: "a sign" if detail["sign"] else "no sign",
     "part_weighed": _typed,
     "weighed": _typed,
     "torqued": _torqued,

@@ -12,7 +12,8 @@ look wheel 4     over DR     marks hubs R     open motor R     note …
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from typing import NamedTuple
 
 from pitcrew.bench import correcting, fastening, fighting, fitting, looking, measuring
@@ -26,6 +27,8 @@ from pitcrew.units import Quantity, read
 
 SOURCES = ("taken", "given", "slam", "landing")
 UNIT_WORDS = 4
+MOST_FASTENERS = 64
+MOST_DIGITS = 12
 
 
 class Line(NamedTuple):
@@ -42,7 +45,8 @@ def drafts(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> list
     Raises:
         EntryError: it cannot be read, or it does not fit the robot; nothing is written and nothing is lost.
     """
-    typed = clean(text).strip()
+    # Split before cleaning: a tab between two words is a space, not nothing.
+    typed = " ".join(filter(None, map(clean, text.split())))
     if not typed:
         raise EntryError("nothing was typed.", "Type a reading, a torque, a hit, in, out or withdraw.", "line")
     words = tuple(typed.split())
@@ -55,14 +59,75 @@ def drafts(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> list
 def _figure(line: Line) -> list[Draft]:
     """A line with a figure in it: the figure's unit and the name decide what it is."""
     words, options = _options(line.words)
-    figure, rest = _split_figure(words)
-    subject = figured_subject(line.desk, " ".join(rest), figure.dimension if figure.dimension else None)
+    figure, subject = _figure_and_subject(line.desk, words, options)
     quantity = _quantity(figure.text, subject)
     if subject.group == "joint":
         return _torque(line, subject.ident, quantity, options)
+    stray = sorted(set(options) - {"with"})
+    if stray:
+        raise EntryError(
+            f"{subject.name} takes no {', '.join(stray)}.", "Leave it out; it belongs to a torque.", "line"
+        )
     tool = options.get("with")
     instrument = find(tool, pairs(line.desk.definitions().instruments), "instrument") if tool else None
     return _reading(line, subject, quantity, instrument)
+
+
+def _figure_and_subject(desk: Desk, words: tuple[str, ...], options: dict[str, str]) -> tuple[_Typed, Figured]:
+    """The figure and what it is of; the first way of parting them that names something the robot has."""
+    ways = list(_ways(words))
+    if not ways:
+        raise EntryError(
+            "there is no figure here that can be read, or nothing to say what it is of.",
+            "Type the figure and the name: 262.05 gap between uprights.",
+            "line",
+        )
+    refused: EntryError | None = None
+    for figure, rest in ways:
+        try:
+            subject = _subject(desk, figure, rest, options)
+        except EntryError as error:
+            refused = refused or error
+            if "more than one" in error.message:
+                break  # one reading of the line fits twice: another one would be a guess
+        else:
+            if figure.dimension in ("", subject.dimension):
+                return figure, subject
+            refused = refused or _wrong(figure, subject)
+    if _is_number(words[-1]) and "fasteners" not in options and len(words) > 2:
+        with suppress(EntryError):
+            figure, subject = _figure_and_subject(desk, words[:-1], options | {"fasteners": words[-1]})
+            if subject.group == "joint":
+                options["fasteners"] = words[-1]
+                return figure, subject
+    raise refused or EntryError("nothing fits.", "Type more of the name.", "line")
+
+
+def _is_number(word: str) -> bool:
+    return word.isascii() and word.isdigit() and len(word) <= 2
+
+
+def _wrong(figure: _Typed, subject: Figured) -> EntryError:
+    try:
+        _quantity(figure.text, subject)
+    except EntryError as error:
+        return error
+    return EntryError(f"{figure.text} is not a {subject.dimension}.", "Check the unit.", "line")
+
+
+def _subject(desk: Desk, figure: _Typed, rest: tuple[str, ...], options: dict[str, str]) -> Figured:
+    try:
+        return figured_subject(desk, " ".join(rest), figure.dimension or None)
+    except EntryError:
+        # A number after a joint's whole name is one of its fasteners: motor R 1.
+        if len(rest) < 2 or not _is_number(rest[-1]) or "fasteners" in options:
+            raise
+        joints = {joint.name.casefold(): joint for joint in desk.definitions().joints.values()}
+        joint = joints.get(" ".join(rest[:-1]).casefold())
+        if joint is None:
+            raise
+        options["fasteners"] = rest[-1]
+        return Figured("joint", joint.id, joint.name, "torque", "N m")
 
 
 class _Typed(NamedTuple):
@@ -70,8 +135,8 @@ class _Typed(NamedTuple):
     dimension: str
 
 
-def _split_figure(words: tuple[str, ...]) -> tuple[_Typed, tuple[str, ...]]:
-    """The figure with its unit at one end of the words, and the rest."""
+def _ways(words: tuple[str, ...]) -> Iterator[tuple[_Typed, tuple[str, ...]]]:
+    """Every way to part a figure with its unit, at one end of the words, from the rest; the longest figure first."""
     for count in range(min(UNIT_WORDS, len(words)), 0, -1):
         for head in (True, False):
             part = words[:count] if head else words[-count:]
@@ -80,12 +145,7 @@ def _split_figure(words: tuple[str, ...]) -> tuple[_Typed, tuple[str, ...]]:
                 continue
             found = _readable(" ".join(part))
             if found is not None:
-                return found, rest
-    raise EntryError(
-        "there is no figure here that can be read, or nothing to say what it is of.",
-        "Type the figure and the name: 262.05 gap between uprights.",
-        "line",
-    )
+                yield found, rest
 
 
 def _readable(text: str) -> _Typed | None:
@@ -118,17 +178,28 @@ def _options(words: tuple[str, ...]) -> tuple[tuple[str, ...], dict[str, str]]:
             options[queue.pop(0).casefold()] = "no"
         elif folded in ("new", "primer", "locker"):
             options[folded] = "yes"
-        elif re.fullmatch(r"\d+(-\d+)(,\d+(-\d+)?)*|\d+(,\d+)+", word) and left:
-            options["fasteners"] = word
+        elif _lists_fasteners(word, [*left, *queue]):
+            options["fasteners"] = word.lstrip("#")
         else:
             left.append(word)
     return tuple(left), options
+
+
+def _lists_fasteners(word: str, others: list[str]) -> bool:
+    """1-4, #3, or 1,3 where another word is the figure: by itself 22,5 is a decimal comma."""
+    if re.fullmatch(r"#\d+(,\d+)*|\d+-\d+(,\d+(-\d+)?)*", word):
+        return True
+    return re.fullmatch(r"\d+(,\d+)+", word) is not None and any(re.match(r"[.\d]", other) for other in others)
 
 
 def _numbers(text: str) -> list[int]:
     numbers: list[int] = []
     for part in text.split(","):
         first, _, last = part.partition("-")
+        if max(len(first), len(last)) > 2 or int(last or first) > MOST_FASTENERS:
+            raise EntryError(
+                f"{text!r:.20} is more fasteners than a joint has.", "Name them: 1-4, or 1,3.", "fasteners"
+            )
         numbers += range(int(first), int(last or first) + 1)
     return numbers
 
@@ -153,7 +224,7 @@ def _torque(line: Line, joint: str, quantity: Quantity, options: dict[str, str])
 def _reading(line: Line, subject: Figured, quantity: Quantity, instrument: str | None) -> list[Draft]:
     if subject.group == "configuration":
         if instrument is None:
-            raise EntryError("a weighing needs its scale.", "Say which: … with SHS.", "with")
+            raise EntryError("a weighing needs its scale.", "Say which: 113.04 kg B with SHS.", "with")
         return measuring.weigh_robot(line.desk, subject.ident, quantity.si, instrument, quantity.typed)
     if subject.group == "part":
         return measuring.weigh_part(line.desk, subject.ident, quantity.si, instrument, quantity.typed)
@@ -168,7 +239,8 @@ def _hit(line: Line) -> list[Draft]:
     grade, source, not_sure, in_fight = 0, "taken", False, True
     words = list(line.words)
     while words:
-        word = words.pop(0).casefold()
+        typed = words.pop(0)
+        word = typed.casefold()
         if word in fighting.GRADES:
             grade = fighting.GRADES[word]
         elif word in SOURCES:
@@ -179,7 +251,7 @@ def _hit(line: Line) -> list[Draft]:
         elif word == "pit":
             in_fight = False
         elif word not in ("in", "the", "on"):
-            zones.append(find(word, _zones(line.desk), "zone"))
+            zones.append(find(typed, _zones(line.desk), "zone"))
     if not zones or not (grade or not_sure):
         raise EntryError("a hit has a zone and a grade.", "Type: hit DR solid, or hit W1 not sure.", "hit")
     return fighting.hit(line.desk, zones, grade, source, not_sure=not_sure, in_fight=in_fight)
@@ -223,7 +295,8 @@ def _place(desk: Desk, words: tuple[str, ...]) -> str:
 
 def _withdraw(line: Line) -> list[Draft]:
     number = "".join(line.words[:1]).lstrip("#")
-    ident = line.numbered(int(number)) if number.isascii() and number.isdigit() else None
+    readable = number.isascii() and number.isdigit() and len(number) <= MOST_DIGITS
+    ident = line.numbered(int(number)) if readable else None
     if ident is None:
         raise EntryError("name the line by its number.", "Type: withdraw 131; the log shows the numbers.", "withdraw")
     return correcting.withdraw(line.desk, ident, " ".join(line.words[1:]))
@@ -234,6 +307,8 @@ def _look(line: Line) -> list[Draft]:
 
 
 def _over(line: Line) -> list[Draft]:
+    if not line.words:
+        raise EntryError("say which zones were looked over.", "Type: over DR.", "over")
     return looking.look_over(line.desk, [find(word, _zones(line.desk), "zone") for word in line.words])
 
 
@@ -250,6 +325,8 @@ def _open(line: Line) -> list[Draft]:
 
 
 def _note(line: Line) -> list[Draft]:
+    if not line.words:
+        raise EntryError("the note is empty.", "Type: note belt box is empty.", "note")
     return correcting.note(line.desk, " ".join(line.words))
 
 

@@ -24,17 +24,24 @@ def find(text: str, named: Iterable[tuple[str, str]], what: str) -> str:
         EntryError: nothing fits, or several do.
     """
     pairs = list(named)
+    fits = fitting(text, pairs)
+    names = dict(pairs)
+    if len(fits) == 1:
+        return fits[0]
+    if fits:
+        some = ", ".join(sorted(names[ident] for ident in fits)[:4])
+        raise EntryError(f"{text!r:.40} fits more than one {what}: {some}.", "Type more of the name.", what)
+    some = ", ".join(list(dict.fromkeys(names.values()))[:6])
+    raise EntryError(f"there is no {what} called {text!r:.40}.", f"There is: {some}." if some else "", what)
+
+
+def fitting(text: str, named: Iterable[tuple[str, str]]) -> list[str]:
+    """The ids whose name is the text, or else whose name holds every word of it; each once."""
+    pairs = list(named)
     wanted = _words(text)
     exact = [ident for ident, name in pairs if _words(name) == wanted]
     fits = exact or [ident for ident, name in pairs if wanted and _holds(_words(name), wanted)]
-    names = {ident: name for ident, name in pairs}
-    if len(set(fits)) == 1:
-        return fits[0]
-    if fits:
-        some = ", ".join(sorted(names[ident] for ident in dict.fromkeys(fits))[:4])
-        raise EntryError(f"{text!r:.40} fits more than one {what}: {some}.", "Type more of the name.", what)
-    some = ", ".join(name for _, name in pairs[:6])
-    raise EntryError(f"there is no {what} called {text!r:.40}.", f"There is: {some}." if some else "", what)
+    return list(dict.fromkeys(fits))
 
 
 def _words(text: str) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from itertools import groupby
+from textwrap import wrap
 
 from pitcrew.bench import names, words
 from pitcrew.bench.entry_words import entry_words, note_words, subject_name
@@ -14,20 +15,33 @@ from pitcrew.robot.moments import clock_text, day_text
 from pitcrew.robot.records import Entry, Evidence
 from pitcrew.text import plain
 
+WIDTH = 80
+
 
 def standing_lines(item: View) -> Iterator[str]:
     """A robot's standing: the head line, then each thing that blocks with its reason, then what warns."""
     yield from _head(item)
     for requirement in sorted(item.standing.blocking, key=lambda r: WORST_FIRST.index(r.verdict)):
         name = names.label(item.case, requirement)
-        yield plain(f"  {requirement.verdict.upper():<10} {name:<28} {words.reason(item.case, requirement)}")
+        yield from _row(requirement.verdict.upper(), name, words.reason(item.case, requirement))
     for requirement in item.standing.requirements:
         if requirement.accepted is not None:
             accepted = requirement.accepted
             name = names.label(item.case, requirement)
-            yield plain(f"  {'marginal':<10} {name:<28} {accepted.entry.by} took it on")
+            yield from _row("marginal", name, f"{accepted.entry.by} took it on")
     for warning in item.warnings():
-        yield plain(f"  {'warns':<10} {warning}")
+        yield from _row("warns", warning, "")
+
+
+def _row(word: str, name: str, reason: str) -> Iterator[str]:
+    """A verdict, what it is of, and why: on one line of 80 where it fits, else the reason below."""
+    line = f"  {word:<10} {name:<28} {reason}".rstrip()
+    if len(line) <= WIDTH:
+        yield plain(line)
+        return
+    for text, lead in ((name, f"  {word:<10} "), (reason, " " * 15)):
+        for index, part in enumerate(wrap(text, WIDTH - len(lead))):
+            yield plain(lead + part if index == 0 else " " * len(lead) + part)
 
 
 def _head(item: View) -> Iterator[str]:
@@ -71,12 +85,12 @@ def _facts(item: View) -> Iterator[str]:
 def worklist_lines(item: View) -> Iterator[str]:
     """The jobs in order, with what each clears and its minutes."""
     yield from _head(item)
-    yield "  verdict    next, in this order                                       zone  clears  min"
+    yield "  verdict    next, in this order                              zone  clears   min"
     for job in item.jobs:
         zone = names.zone_name(item.case, job.zone)
         clears = str(len(job.clears)) if job.clears else "-"
-        text = _cut(job_words(item.case, job), 57)
-        yield plain(f"  {job.verdict.upper():<10} {text:<57} {zone:<5} {clears:>5} {job.minutes:>5}")
+        text = _cut(job_words(item.case, job), 48)
+        yield plain(f"  {job.verdict.upper():<10} {text:<48} {zone:<5} {clears:>5} {job.minutes:>5}")
     minutes = sum(job.minutes for job in item.jobs)
     yield f"  {len(item.standing.blocking)} to clear in {len(item.jobs)} jobs, {minutes} min of work"
 

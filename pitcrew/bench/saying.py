@@ -44,6 +44,8 @@ def caveat_words(case: Case, caveat: Caveat) -> str:
             return f"{name} figured, not weighed: {mass(figures['kg'], 3)} +-{float(figures['u_kg'] or 0):.3f}"
         if caveat.code == "other over":
             return f"{name} {-under:.2f} kg over, not entered"
+        if under < 0:
+            return f"{name} {-under:.2f} over"
         return f"{name} {under:.2f} under, own margin {float(figures['crew_margin_kg'] or 0):.2f}"
     if caveat.code == "instrument past check":
         tool = case.defs.instruments.get(caveat.subject)

@@ -47,9 +47,10 @@ class View(NamedTuple):
         return said
 
     def minutes_to_call(self) -> int | None:
-        """Whole minutes to the call, or None when the robot has none."""
+        """Whole minutes to the call, or None when the robot has none: no fight entered, earliest call gone by."""
         call = self.standing.call_at
-        return None if call is None else (call - self.standing.at) // MINUTE_MS
+        gone = call is None or (self.standing.fight is None and call < self.standing.at)
+        return None if call is None or gone else (call - self.standing.at) // MINUTE_MS
 
 
 def view(evidence: Evidence, robot: str, now: int, checklists: Sequence[Checklist]) -> View:

@@ -6,20 +6,21 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from pitcrew.bench.desk import Desk
-from pitcrew.bench.names import find, part_name
+from pitcrew.bench.names import find, fitting, part_name
 from pitcrew.errors import EntryError
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.stacks import key_of
 
 
 class Figured(NamedTuple):
-    """Something a figure can be of: its group, id, name, dimension, and the unit a bare figure takes."""
+    """Something a figure can be of: its group, id, name, dimension, the unit a bare figure takes, another name."""
 
     group: str
     ident: str
     name: str
     dimension: str
     unit: str
+    alias: str = ""
 
 
 def figured_subject(desk: Desk, text: str, dimension: str | None) -> Figured:
@@ -47,8 +48,14 @@ def _found(text: str, known: list[Figured]) -> list[Figured]:
 
 
 def _pick(text: str, known: list[Figured]) -> Figured:
+    """The one thing meant; things of one name are told apart by their sort: joint rear armour, part rear armour."""
     table = {f"{item.group} {item.ident}": item for item in known}
-    return table[find(text, ((key, item.name) for key, item in table.items()), "thing to read")]
+    called = [(key, item.alias) for key, item in table.items() if item.alias]
+    called += [(key, item.name) for key, item in table.items()]
+    fits = fitting(text, called)
+    if len(fits) > len({table[key].name for key in fits}):
+        called = [(key, f"{item.group} {item.name}") for key, item in table.items() if key in fits or not fits]
+    return table[find(text, called, "thing to read")]
 
 
 def subjects(case: Case) -> Iterator[Figured]:
@@ -65,14 +72,16 @@ def subjects(case: Case) -> Iterator[Figured]:
 def _lengths(case: Case) -> Iterator[Figured]:
     seen: set[str] = set()
     for stack in case.defs.stacks.values():
-        yield Figured("stack", stack.id, stack.name, "length", "mm")
+        if all(piece.name != stack.name for piece in stack.pieces()):
+            yield Figured("stack", stack.id, stack.name, "length", "mm")
         for piece in stack.pieces():
             key = key_of(case, piece)
             if key is not None and key not in seen:
                 seen.add(key)
                 place = case.defs.positions.get(piece.position or "")
                 name = f"{piece.name} {place.name}" if place else piece.name
-                yield Figured("reading", key, name, "length", "mm")
+                alias = f"{piece.dimension} {place.name}" if place else ""
+                yield Figured("reading", key, name, "length", "mm", alias)
     for part, position in case.scope().items():
         kind = case.kind(part)
         for limit in kind.limits if kind else ():

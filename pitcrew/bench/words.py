@@ -37,7 +37,16 @@ def torque(value: float | int | str | None) -> str:
 
 def reason(case: Case, requirement: Requirement) -> str:
     """Why a requirement stands as it does: its reasons, each one sentence."""
+    unanswered = [because for because in requirement.because if because.code == "not answered"]
+    if len(unanswered) > 1:
+        return _several_lines(case, unanswered)
     return "; ".join(dict.fromkeys(said(case, because) for because in requirement.because))
+
+
+def _several_lines(case: Case, unanswered: list[Because]) -> str:
+    lines = [str(because.figure("line")) for because in unanswered]
+    shown = ", ".join(lines[:4])
+    return f"{len(lines)} lines not answered: {shown}{', ..' if len(lines) > 4 else ''}"
 
 
 def said(case: Case, because: Because) -> str:
@@ -64,6 +73,9 @@ def _first(because: Because) -> Fact:
 
 def hit_words(case: Case, fact: Fact) -> str:
     """A hit in words: its grade, zone and time, and what made it hard."""
+    if fact.detail.get("source") == "no hit seen":
+        where = names.zone_name(case, fact.subject)
+        return f"damage with no hit seen counts as a solid blow on {where} {at(case, fact.happened)}"
     grade = GRADES[fact.entry.grade or 1]
     where = names.zone_name(case, fact.subject)
     raised = ", raised by what was found" if fact.detail.get("because") and fact.entry.grade == 3 else ""
@@ -106,8 +118,9 @@ def _summed(case: Case, because: Because) -> str:
 
 
 def _read(case: Case, because: Because) -> str:
-    limit = because.figure("limit_m")
-    return f"{length(because.figure('value_m'))} against {length(limit)}, {_who(case, _first(because))}"
+    figure = because.figure
+    limits = _limits(figure("low_m"), figure("high_m"), length)
+    return f"{length(figure('value_m'))} +-{length(figure('u_m'), 3)}, {limits}, {_who(case, _first(because))}"
 
 
 def _torqued(case: Case, because: Because) -> str:
@@ -190,7 +203,9 @@ def _as_is(case: Case, because: Because) -> str:
 
 
 def _not_sure(case: Case, because: Because) -> str:
-    return f"{hit_words(case, _first(because))}; feel it by hand"
+    zones = " ".join(names.zone_name(case, fact.subject) for fact in because.facts)
+    where = f" in {zones}" if len(because.facts) > 1 else ""
+    return f"{hit_words(case, _first(because))}; feel it by hand{where}"
 
 
 def _weight(case: Case, because: Because) -> str:
@@ -287,4 +302,6 @@ SENTENCES: dict[str, Callable[[Case, Because], str]] = {
     "used up": _used_up,
     "function part moved": _moved,
     "answered no": _said_no,
+    "answered": lambda case, b: f"answered {_who(case, _first(b))}",
+    "packs in": lambda case, b: _packs(case, b).replace("not in", "in"),
 }

@@ -40,6 +40,11 @@ def figure_of(case: Case, fact: Fact, name: str) -> Figure:
     return Figure(reading_with(case, float(detail[name]), detail.get("instrument"), detail.get("tolerance_m")), fact)
 
 
+def doubt_of(figure: Reading) -> float:
+    """The expanded doubt of a single figure."""
+    return combined([(1, figure)]).expanded
+
+
 def decided(figure: Reading, low: float | None, high: float | None) -> Decision:
     """A single figure against its limits, by its own doubt."""
-    return decide(figure.value, combined([(1, figure)]).expanded, low, high)
+    return decide(figure.value, doubt_of(figure), low, high)

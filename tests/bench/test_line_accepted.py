@@ -234,7 +234,6 @@ def test_there_are_enough_lines() -> None:
     assert len({row.text for row in FIGURES}) + len(VERBS) >= 60
 
 
-@pytest.mark.xfail(strict=True, reason="a decimal comma after the subject is taken for fastener numbers")
 @pytest.mark.parametrize(
     "text", ["gap between uprights 262,05 with ROD", "hubs R 22,5 N m", "weapon float 0,5 mm", "B 113,04 with SHS"]
 )
@@ -242,22 +241,18 @@ def test_a_decimal_comma_after_the_subject(demo: DemoDay, text: str) -> None:
     assert len(demo.typed(text)) == 1
 
 
-@pytest.mark.xfail(strict=True, reason="a single fastener has no spelling but 3-3: its number is taken for the figure")
 def test_a_single_fastener(demo: DemoDay) -> None:
     assert demo.typed("hubs R 22 N m 3")[0].detail["fasteners"] == [3]
 
 
-@pytest.mark.xfail(strict=True, reason="a stack of one piece and that piece have one name, and both are lengths")
 @pytest.mark.parametrize("text", ["12 mm bar to fork", "bar to fork 9.0"])
 def test_a_plain_clearance_can_be_read(demo: DemoDay, text: str) -> None:
     assert len(demo.typed(text)) == 1
 
 
-@pytest.mark.xfail(strict=True, reason="a unit that is also the first word of a name is taken with the figure")
 def test_a_bare_mass_of_a_bar(demo: DemoDay) -> None:
     assert demo.typed("2.35 bar 1", SMALL)[0].detail["value_kg"] == 2.35
 
 
-@pytest.mark.xfail(strict=True, reason="a tab is dropped, which runs the words on both sides of it together")
 def test_a_tab_parts_words(demo: DemoDay) -> None:
     assert len(demo.typed("262.05\tgap between uprights")) == 1

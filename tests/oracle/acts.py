@@ -226,9 +226,20 @@ def accepting(play: Play) -> list[Draft]:
 
 
 def noting(play: Play) -> list[Draft]:
-    if chance(play.rng, 0.5):
-        return [Draft("note", ROBOT, {"note": "a note"})]
-    return [Draft("looked_at", play.part(), {}, None, None, OTHER), Draft("fight_ended", "g1", {}, robot=OTHER)]
+    """What changes nothing: notes, bench tests, and what happens to another robot."""
+    rng, fight = play.rng, play.rng.choice(FIGHTS)
+    other: tuple[tuple[Draft, ...], ...] = (
+        (Draft("note", ROBOT, {"note": "a note"}),),
+        (Draft("bench_tested", play.part(), {}),),
+        (Draft("looked_at", "their part", {}, None, None, OTHER), Draft("fight_ended", "g1", {}, robot=OTHER)),
+        (Draft("zone", "their zone", {"name": "x", "passes_to": list(play.plan.zones)}, robot=OTHER),),
+        (Draft("position", "their place", {"name": "x", "zone": "their zone"}, robot=OTHER),),
+        (Draft("fitted", "their part", {"new": True}, "their place", robot=OTHER),),
+        (Draft("entered", "g1", {"name": "g1", "configuration": "theirs"}, OTHER, robot=OTHER),),
+        (Draft("chosen", OTHER, {"pack_set": play.plan.pack_sets[0]}, robot=OTHER),),
+        (Draft("fight_ended", fight, {}, robot=OTHER),),
+    )
+    return list(rng.choice(other))
 
 
 ACTS: tuple[tuple[Callable[[Play], list[Draft]], int], ...] = (

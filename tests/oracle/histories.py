@@ -13,6 +13,7 @@ from pitcrew.robot.records import Entry
 from .acts import ACTS, FIGHTS, Play, fighting, some_detail
 from .desk import MINUTE, Desk
 from .plans import DIMENSIONS, ROBOT, Draft, chance, definition, definitions, near, random_plan, subjects
+from .settling import accept, run_out, settle
 
 
 class Case(NamedTuple):
@@ -48,7 +49,8 @@ def correct_something(play: Play) -> None:
         return
     old = rng.choice(free)
     if chance(rng, 0.4):
-        play.desk.write(Draft("withdrawn", old.subject, {}, robot=old.robot), replaces=old.id)
+        named = old.id if chance(rng, 0.95) else f"unknown-{len(play.desk.entries)}"
+        play.desk.write(Draft("withdrawn", old.subject, {}, robot=old.robot), replaces=named)
         return
     fresh = next((draft for draft in _again(play, old.kind) if draft.kind == old.kind), None)
     keep = chance(rng, 0.5) or fresh is None
@@ -58,7 +60,8 @@ def correct_something(play: Play) -> None:
     grade = old.grade if keep or fresh is None else fresh.grade
     happened = old.happened if chance(rng, 0.7) else old.happened + rng.choice((-9, -1, 1, 9)) * MINUTE
     draft = Draft(old.kind, subject, dict(detail), place, grade, old.robot)
-    play.desk.write(draft, act=old.act if chance(rng, 0.5) else None, happened=happened, replaces=old.id)
+    named = old.id if chance(rng, 0.95) else f"unknown-{len(play.desk.entries)}"
+    play.desk.write(draft, act=old.act if chance(rng, 0.5) else None, happened=happened, replaces=named)
 
 
 def _again(play: Play, kind: str) -> list[Draft]:
@@ -158,10 +161,16 @@ def random_book(seed: int, size: int = 40) -> Case:
             defer_something(play)
         elif chosen < 0.28:
             put_a_pack_away(play)
+        elif chosen < 0.30:
+            settle(play)
+        elif chosen < 0.32:
+            accept(play)
         else:
             drafts = rng.choices(makers, weights)[0](play)
             if drafts:
                 desk.write_all(drafts)
+    if chance(rng, 0.3):
+        run_out(play)
     ticks = [entry.tick for entry in desk.entries]
     cut = rng.choice((max(ticks) + 1, max(ticks) + 1, rng.choice(ticks)))
     shown = max((tick for tick in ticks if tick < cut), default=cut)

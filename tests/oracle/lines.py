@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from pitcrew.robot.kinds import KINDS
 from pitcrew.robot.records import Entry, Fact, clears
 
 Detail = Mapping[str, Any]
@@ -23,24 +24,23 @@ def root_of(entry: Entry, known: Mapping[str, Entry]) -> Entry:
     return entry
 
 
-def members(root: Entry, known: Mapping[str, Entry]) -> list[Entry]:
-    """Everything of one line, the root included."""
-    return [entry for entry in known.values() if root_of(entry, known).id == root.id]
+def lines_of(known: Mapping[str, Entry]) -> dict[str, list[Entry]]:
+    """Everything of each line, the root included, by the id of the root."""
+    lines: dict[str, list[Entry]] = {}
+    for entry in known.values():
+        lines.setdefault(root_of(entry, known).id, []).append(entry)
+    return lines
 
 
-def speaker(entry: Entry, known: Mapping[str, Entry]) -> Entry | None:
-    """The entry that speaks for the line of this one; nothing speaks for a line that was withdrawn."""
-    line = members(root_of(entry, known), known)
+def speaker(line: list[Entry]) -> Entry | None:
+    """The entry that speaks for a line; nothing speaks for one that was withdrawn."""
     if any(member.kind == "withdrawn" for member in line):
         return None
     return max(line, key=lambda member: (member.tick, member.writer, member.id))
 
 
-def reason_counts(because: str, source: str, known: Mapping[str, Entry]) -> bool:
-    """Does what a hit of this source was written because of still count?"""
-    if because not in known:
-        return False
-    reason = speaker(known[because], known)
+def reason_counts(reason: Entry | None, source: str) -> bool:
+    """Does what speaks for the ground of a hit of this source still make it a hit?"""
     if reason is None:
         return False
     if reason.kind == "finding":
@@ -53,16 +53,18 @@ def reason_counts(because: str, source: str, known: Mapping[str, Entry]) -> bool
 def facts_of(entries: Iterable[Entry], cut: int) -> list[Fact]:
     """Every fact of the book as it was known at the cut, oldest first."""
     known = {entry.id: entry for entry in entries if entry.tick < cut}
+    lines = lines_of(known)
     facts = []
-    for root in known.values():
-        if root_of(root, known) is not root:
-            continue
-        spoken = speaker(root, known)
+    for name, line in lines.items():
+        root, spoken = known[name], speaker(line)
         if spoken is None:
             continue
         because = spoken.detail.get("because") if spoken.kind == "hit" else None
-        if because is None or reason_counts(because, spoken.detail["source"], known):
-            facts.append(Fact(spoken, root.tick, root.writer, root.id))
+        if because is not None:
+            reason = speaker(lines[root_of(known[because], known).id]) if because in known else None
+            if not reason_counts(reason, spoken.detail["source"]):
+                continue
+        facts.append(Fact(spoken, root.tick, root.writer, root.id))
     return sorted(facts, key=lambda fact: fact.order)
 
 
@@ -75,12 +77,13 @@ class Book:
 
     def __init__(self, facts: list[Fact], robot: str, now: int) -> None:
         self.facts = facts
+        self.of_kind = {kind: [fact for fact in facts if fact.entry.kind == kind] for kind in KINDS}
         self.robot = robot
         self.now = now
 
     def all(self, kind: str, subject: str | None = None) -> list[Fact]:
         """Facts of a kind, about one subject or about any, oldest first."""
-        return [f for f in self.facts if f.entry.kind == kind and (subject is None or f.subject == subject)]
+        return [fact for fact in self.of_kind[kind] if subject is None or fact.subject == subject]
 
     def definition(self, kind: str, subject: str | None) -> Detail | None:
         """The definition of one thing that counts."""

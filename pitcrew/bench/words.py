@@ -8,6 +8,7 @@ from typing import Any
 from pitcrew.bench import names
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.verdict import Because, Requirement
+from pitcrew.robot.checklist import Line
 from pitcrew.robot.moments import clock_text
 from pitcrew.robot.records import Fact
 from pitcrew.units import show
@@ -240,7 +241,14 @@ def _pack_away(case: Case, because: Because) -> str:
 
 def _line_words(case: Case, because: Because) -> str:
     lists = (item for item in case.checklists if item.id == because.figure("checklist"))
-    return next((line.text for item in lists for line in item.lines if line.id == because.figure("line")), "")
+    lines = (line for item in lists for line in item.lines if line.id == because.figure("line"))
+    return next((line_text(case, line) for line in lines), "")
+
+
+def line_text(case: Case, line: Line) -> str:
+    """A checklist line as it is read out; where the event's rules have the wording, theirs follows."""
+    rule = getattr(case.defs.event, line.text_from, "") if case.defs.event and line.text_from else ""
+    return f"{line.text}: {rule}" if rule else line.text
 
 
 def _not_answered(case: Case, because: Because) -> str:

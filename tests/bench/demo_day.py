@@ -22,7 +22,7 @@ from pitcrew.robot.moments import MINUTE_MS, typed
 
 ZONE = "+01:00"
 FIRST, LAST = "2026-06-13 07:50", "2026-06-13 16:51"
-EVERY = 7
+EVERY = 30
 HEAVY, SMALL = "TALLOW ANVIL", "NETTLE SPROCKET"
 
 

@@ -149,7 +149,7 @@ def hit(play: Play) -> list[Draft]:
 
 def finding(play: Play) -> list[Draft]:
     rng, place = play.rng, play.place()
-    part = rng.choice(play.plan.parts[place])
+    part = play.plan.parts[place][0] if chance(rng, 0.5) else rng.choice(play.plan.parts[place])
     joint = rng.choice(play.plan.joints) if chance(rng, 0.4) else None
     detail = some_detail(
         rng,
@@ -185,7 +185,7 @@ def fighting(play: Play) -> list[Draft]:
         detail = some_detail(
             rng,
             name=fight,
-            configuration=rng.choice(play.plan.configurations),
+            configuration=rng.choice(play.plan.configurations) if chance(rng, 0.96) else "unknown",
             call_at=rng.choice((call, None)),
             staging_at=rng.choice((call + MINUTE, None)),
         )

@@ -12,7 +12,7 @@ from pitcrew.robot.records import Entry
 
 from .acts import ACTS, FIGHTS, Play, fighting, some_detail
 from .desk import MINUTE, Desk
-from .plans import DIMENSIONS, ROBOT, Draft, chance, definition, definitions, near, random_plan, subjects
+from .plans import DIMENSIONS, ROBOT, Draft, chance, definition, definitions, near, random_plan, some, subjects
 from .settling import accept, run_out, settle
 
 
@@ -73,15 +73,37 @@ def _again(play: Play, kind: str) -> list[Draft]:
 
 
 def defer_something(play: Play) -> None:
-    """Something light is run as is, and a fight goes by."""
-    place = play.place()
-    part = play.rng.choice(play.plan.parts[place])
-    found = play.desk.write(Draft("finding", part, {"what": "torn", "position": place}, place))
-    detail = {"limit_m": 0.5, "accepted_by": "AB"}
-    play.desk.wait()
-    play.desk.write(Draft("deferred", found.id, detail))
-    play.desk.wait()
-    play.desk.write(Draft("fight_ended", play.rng.choice(FIGHTS), {}))
+    """Something is run as it is; perhaps a fight goes by, it grows, and somebody looks again."""
+    rng, desk, place = play.rng, play.desk, play.place()
+    part = play.plan.parts[place][0]
+    what = rng.choice(("torn", "torn", "worn", "bent", "stripped"))
+    seen = {"what": what, "position": place}
+    found = desk.write(Draft("finding", part, {**seen, "size_m": 0.01}, place))
+    desk.wait()
+    until, most = rng.choice((*FIGHTS, None, None)), rng.choice((0.015, 0.5, None))
+    desk.write(Draft("deferred", found.id, some_detail(rng, limit_m=most, until_fight=until, accepted_by="AB")))
+    desk.wait()
+    if chance(rng, 0.7):
+        desk.write(Draft("fight_ended", rng.choice(FIGHTS), {}))
+        desk.wait()
+    if chance(rng, 0.3):
+        desk.write(Draft("finding", part, {**seen, "size_m": rng.choice((0.015, 0.02))}, place))
+    if chance(rng, 0.3):
+        desk.write(Draft("looked_at", part, {}))
+
+
+def replace_something(play: Play) -> None:
+    """What was found bad is taken out, and another part comes in, bolted up or not yet."""
+    rng, desk, place = play.rng, play.desk, play.place()
+    old, new = play.plan.parts[place][0], play.plan.parts[place][-1]
+    desk.write(Draft("finding", old, {"what": rng.choice(("bent", "cracked", "torn")), "position": place}, place))
+    desk.wait()
+    desk.write(Draft("removed", old, {"to": "spares"}, place))
+    if new != old and chance(rng, 0.7):
+        desk.write(Draft("fitted", new, {}, place))
+        desk.wait()
+        for joint in some(rng, play.plan.joints, 3):
+            desk.write(Draft("torqued", joint, {"fasteners": play.fasteners(), "torque_nm": 10.0}))
 
 
 def put_a_pack_away(play: Play) -> None:
@@ -120,7 +142,7 @@ def prove(play: Play) -> None:
         detail = {"fasteners": "all", "torque_nm": 10.0, "locker": True, "second": "AB", "instrument": "wr"}
         desk.write(Draft("torqued", joint, detail), by="CD")
     for of, dimensions in [(ROBOT, ("g", "h")), *((parts[0], DIMENSIONS) for parts in plan.parts.values())]:
-        for dimension in dimensions:
+        for dimension in dimensions if chance(rng, 0.85) else ():
             detail = {"of": of, "dimension": dimension, "value_m": near(rng, -1, 1), "instrument": "mic"}
             desk.write(Draft("reading", f"{of}/{dimension}", detail))
     desk.write_all([Draft("looked_over", zone, {}) for zone in plan.zones])
@@ -157,13 +179,15 @@ def random_book(seed: int, size: int = 40) -> Case:
             edit_something(play)
         elif chosen < 0.24:
             prove(play)
-        elif chosen < 0.26:
+        elif chosen < 0.265:
             defer_something(play)
         elif chosen < 0.28:
-            put_a_pack_away(play)
+            replace_something(play)
         elif chosen < 0.30:
-            settle(play)
+            put_a_pack_away(play)
         elif chosen < 0.32:
+            settle(play)
+        elif chosen < 0.34:
             accept(play)
         else:
             drafts = rng.choices(makers, weights)[0](play)

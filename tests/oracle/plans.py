@@ -108,7 +108,7 @@ def event_detail(plan: Plan, rng: Random, subject: str) -> Detail:
     return {
         "name": subject,
         "weight_rule": rng.choice(("entered", "declared")),
-        **maybe(rng, 0.9, {"limit_kg": limit}),
+        **maybe(rng, 0.85, {"limit_kg": limit}),
         **maybe(rng, 0.3, {"allowance_kg": 0.1}),
         **maybe(rng, 0.9, {"official_scale": "off"}),
         **maybe(rng, 0.5, {"walk_min": rng.choice((0, 5))}),
@@ -157,6 +157,8 @@ def position_detail(plan: Plan, rng: Random, subject: str) -> Detail:
 
 def part_detail(plan: Plan, rng: Random, subject: str) -> Detail:
     kind = "k-pack" if subject in plan.packs else rng.choice(plan.kinds)
+    if chance(rng, 0.03):
+        kind = "unknown"
     stated: Detail = {}
     for dimension in DIMENSIONS:
         if chance(rng, 0.6):

@@ -1,4 +1,4 @@
-"""The oracle held against cases worked out by hand: findings, hand checks, weights, the fight, acceptance.
+"""The oracle held against cases worked out by hand: weights, the fight and its checks, acceptance.
 
 Every expectation is reasoned from the rules of readiness, none was read off the oracle; the sums of doubt stand
 beside the cases, U = 2 sqrt( (signed errors of each instrument)^2/3 + steps^2/12 + tolerances^2/3 ).
@@ -11,121 +11,6 @@ from typing import Any
 import pytest
 
 from .pen import Pen, bolted, checklist, gapped, line, measured, on_the_scale
-
-# 6. Findings.
-
-
-def deferred(pen: Pen, found: str, at: float = 12, **fields: Any) -> str:
-    return pen("deferred", found, at, accepted_by="AB", **fields)
-
-
-def test_a_finding_fails_until_it_is_mended_or_run_as_it_is() -> None:
-    pen = Pen()
-    found = pen.find("blade", 10)
-    key = f"finding:{found}"
-    assert pen.word(key) == "fail"
-    deferral = deferred(pen, found)
-    assert pen.word(key) == "deferred"
-    pen.withdraw(deferral, 13)
-    assert pen.word(key) == "fail"
-    mend = pen("mended", found, 14, how="welded")
-    assert pen.word(key) is None
-    pen.withdraw(mend, 15)
-    assert pen.word(key) == "fail"
-
-
-@pytest.mark.parametrize(
-    ("load_path", "what", "word"),
-    [(True, "bent", "fail"), (True, "stripped", "fail"), (True, "torn", "deferred"), (False, "bent", "deferred")],
-)
-def test_what_carries_load_is_not_run_bent(load_path: bool, what: str, word: str) -> None:
-    pen = Pen()
-    pen.kind("weapon", load_path=load_path)
-    found = pen.find("blade", 10, what)
-    deferred(pen, found)
-    assert pen.word(f"finding:{found}") == word
-
-
-def test_a_deferral_is_looked_at_after_every_fight_and_ends_with_its_fight() -> None:
-    pen = Pen()
-    found = pen.find("blade", 10)
-    key = f"finding:{found}"
-    deferred(pen, found, until_fight="two")
-    pen("fight_ended", "one", 20)
-    assert pen.word(key) == "due"
-    pen("looked_at", "blade", 25)
-    assert pen.word(key) == "deferred"
-    pen("fight_ended", "two", 30)
-    pen("looked_at", "blade", 35)
-    assert pen.word(key) == "fail"
-
-
-def test_a_tear_that_has_grown_past_its_limit_fails() -> None:
-    pen = Pen()
-    found = pen.find("blade", 10, size_m=0.010)
-    deferred(pen, found, limit_m=0.020)
-    assert pen.word(f"finding:{found}") == "deferred"
-    grown = pen.find("blade", 20, size_m=0.020)
-    assert pen.word(f"finding:{found}") == "deferred"
-    assert pen.word(f"finding:{grown}") == "fail"
-    pen.find("blade", 21, "worn", size_m=0.9)
-    assert pen.word(f"finding:{found}") == "deferred"
-    pen.find("blade", 22, size_m=0.021)
-    assert pen.word(f"finding:{found}") == "fail"
-
-
-def test_a_finding_goes_with_its_part_once_the_place_is_filled_and_bolted() -> None:
-    pen = Pen()
-    pen.part("second blade", "weapon")
-    pen.joint("hub", holds=["nose"])
-    pen.torque("hub", 5)
-    found = pen.find("blade", 10)
-    key = f"finding:{found}"
-    pen("removed", "blade", 20, place="nose", to="scrapped")
-    assert pen.word(key) == "fail"
-    pen("fitted", "second blade", 21, place="nose")
-    assert pen.word(key) == "fail"
-    pen.torque("hub", 22, fasteners=[1])
-    assert pen.word(key) == "fail"
-    pen.torque("hub", 23, fasteners=[2])
-    assert pen.word(key) is None
-    pen("removed", "second blade", 30, place="nose", to="spares")
-    pen("fitted", "blade", 31, place="nose")
-    assert pen.word(key) == "fail"
-
-
-def test_a_finding_made_at_another_place_does_not_hold_this_one_up() -> None:
-    pen = Pen()
-    found = pen.find("blade", 10, position="tail")
-    pen("removed", "blade", 20, place="nose", to="scrapped")
-    assert pen.word(f"finding:{found}") is None
-
-
-# 7. Hand checks.
-
-
-def test_a_hit_one_is_not_sure_of_wants_a_hand_check_in_its_zone() -> None:
-    pen = Pen()
-    pen.hit("front", 10, grade=2, place="front", act="blow")
-    assert pen.word("hand:blow") == "due"
-    pen("hand_checked", "middle", 11, sign=False)
-    assert pen.word("hand:blow") == "due"
-    pen("hand_checked", "front", 12, sign=False)
-    assert pen.word("hand:blow") is None
-
-
-def test_one_hand_check_an_act_and_none_once_the_hit_is_raised() -> None:
-    pen = Pen()
-    for zone in ("front", "middle"):
-        pen.hit(zone, 10, grade=2, place=zone, act="blow")
-    pen("hand_checked", "front", 12, sign=False)
-    assert pen.word("hand:blow") == "due"
-    found = pen.find("blade", 13, raises=True)
-    raise_of_it = pen.hit("front", 10, grade=3, act="blow", because=found)
-    assert pen.word("hand:blow") is None
-    pen.withdraw(raise_of_it, 20)
-    assert pen.word("hand:blow") == "due"
-
 
 # 8. Weights. Limit 10 kg. Official scale: step 0.05, no error, offset +0.06.
 
@@ -242,6 +127,24 @@ def test_packs_are_chosen_anew_for_each_fight_and_sit_where_they_belong() -> Non
     pen("removed", "blue pack", 24, place="tray", to="quarantine")
     assert pen.word("packs:R") == "fail"
     assert pen.word("look:blue pack") is None
+
+
+def test_until_packs_are_chosen_those_fitted_count_and_one_put_away_never() -> None:
+    pen = Pen()
+    pen.kind("cell", pack=True)
+    pen.part("red pack", "cell")
+    pen("position", "tray", name="tray", zone="back", role="pack")
+    pen("fitted", "red pack", 10, place="tray")
+    pen.hit("back", 11)
+    assert pen.word("look:red pack") == "due"
+    pen("removed", "red pack", 12, to="quarantine")
+    assert pen.word("look:red pack") is None
+
+
+def test_a_fight_with_an_unknown_configuration_waits_for_it() -> None:
+    pen = Pen()
+    pen("entered", "one", 10, place="R", name="one", configuration="not merged yet")
+    assert pen.word("configuration:R") == "due"
 
 
 def test_an_empty_place_fails_unless_it_may_be_empty() -> None:

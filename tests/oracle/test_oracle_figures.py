@@ -50,6 +50,30 @@ def test_every_fastener_counts_and_the_worst_speaks() -> None:
     assert pen.word("joint:hub") == "recheck"
 
 
+def test_only_the_fasteners_named_are_torqued_and_opened() -> None:
+    pen = bolted(count=3)
+    pen.torque("hub", 10, fasteners=[1, 2])
+    assert pen.word("joint:hub") == "unchecked"
+    pen.torque("hub", 11, fasteners=[3])
+    assert pen.word("joint:hub") == "pass"
+    pen("opened", "hub", 12, fasteners=[3])
+    pen.torque("hub", 13, fasteners=[1, 2])
+    assert pen.word("joint:hub") == "recheck"
+    pen.torque("hub", 14, fasteners=[3])
+    assert pen.word("joint:hub") == "pass"
+
+
+def test_a_joint_that_states_no_band_or_wrench_of_the_reading_has_ten_per_cent_and_its_own_wrench() -> None:
+    pen = bolted()
+    pen.joint("hub", target_nm=10)
+    pen.torque("hub", 10, 11.0)
+    assert pen.word("joint:hub") == "pass"
+    pen.torque("hub", 11, 11.1)
+    assert pen.word("joint:hub") == "fail"
+    pen.joint("hub", target_nm=10, wrench="wrench")
+    assert pen.word("joint:hub") == "marginal"
+
+
 def test_what_a_joint_holds_opens_it_when_it_moves() -> None:
     pen = bolted(holds=["nose"])
     pen.torque("hub", 10)
@@ -140,6 +164,29 @@ def test_threadlocker_must_be_there_known_and_set(
     pen.fight("one", 1)
     pen.torque("hub", 10, **torqued)
     assert pen.word("locking:hub", at) == word
+
+
+@pytest.mark.parametrize(
+    ("rows", "primer", "at", "word"),
+    [((False,), True, 30, "pass"), ((False,), True, 29, "fail"), ((True,), False, 600, "unchecked")],
+)
+def test_without_a_row_for_primer_the_plain_one_counts_and_not_the_other_way(
+    rows: tuple[bool, ...], primer: bool, at: int, word: str
+) -> None:
+    pen = bolted(locking="threadlocker", material="steel")
+    for row in rows:
+        pen("locker", f"blue {row}", name="blue", material="steel", primer=row, set_min=20)
+    pen.fight("one", 1)
+    pen.torque("hub", 10, locker=True, primer=primer)
+    assert pen.word("locking:hub", at) == word
+
+
+@pytest.mark.parametrize(("call", "word"), [(30, "pass"), (29.5, "fail")])
+def test_an_event_that_states_no_walk_stages_at_the_call(call: float, word: str) -> None:
+    pen = locked()
+    pen.fight("one", 2, call_at=NOON + round(call * MINUTE))
+    pen.torque("hub", 10, locker=True)
+    assert pen.word("locking:hub", 11) == word
 
 
 def test_threadlocker_may_be_wet_when_no_fight_is_entered() -> None:

@@ -169,6 +169,25 @@ def test_a_hit_loses_a_grade_a_step(position: str, grade: int, spreads: bool, wo
     assert pen.word("look:motor") == word
 
 
+@pytest.mark.parametrize(
+    ("zone", "grade", "spreads", "word"),
+    [
+        ("front", 2, True, "due"),
+        ("front", 1, True, "pass"),
+        ("front", 3, False, "pass"),
+        ("back", 3, True, "pass"),
+        ("middle", 1, True, "due"),
+    ],
+)
+def test_less_than_a_light_hit_is_not_felt_at_all(zone: str, grade: int, spreads: bool, word: str) -> None:
+    pen = Pen()
+    pen.kind("glass", look_from=1)
+    pen.part("receiver", "glass")
+    pen("fitted", "receiver", 5, place="belly")
+    pen.hit(zone, 20, grade, spreads=spreads)
+    assert pen.word("look:receiver") == word
+
+
 def test_load_goes_round_in_circles_by_the_shortest_way() -> None:
     pen = Pen()
     pen("zone", "back", 1, name="back", passes_to=["front"])
@@ -187,6 +206,7 @@ def test_a_part_feels_a_hit_where_it_sat_and_keeps_it_when_moved() -> None:
 
 def test_a_part_in_the_spares_box_feels_nothing() -> None:
     pen = Pen()
+    pen.kind("weapon", look_from=1)
     pen("removed", "blade", 10, place="nose", to="spares")
     pen.hit("front", 20)
     pen("fitted", "blade", 30, place="nose")

@@ -56,14 +56,14 @@ def added(case: Case, kind: str, subject: str, **columns: Any) -> Entry:
 
 
 @given(SEEDS)
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_a_cut_is_a_book_that_ends_there(seed: int) -> None:
     case = random_book(seed)
     assert verdicts(judged(case, case.entries, case.cut)) == verdicts(judged(case, known(case)))
 
 
 @given(SEEDS, st.randoms(use_true_random=False))
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_the_order_in_which_entries_come_in_does_not_matter(seed: int, rng: Random) -> None:
     case = random_book(seed)
     entries = known(case)
@@ -83,7 +83,7 @@ def _line(entries: list[Entry], member: Entry) -> set[str]:
 
 
 @given(SEEDS, st.randoms(use_true_random=False))
-@settings(max_examples=80)
+@settings(max_examples=30)
 def test_withdrawing_a_line_is_never_having_logged_any_of_it(seed: int, rng: Random) -> None:
     case = random_book(seed)
     entries = known(case)
@@ -97,7 +97,7 @@ def test_withdrawing_a_line_is_never_having_logged_any_of_it(seed: int, rng: Ran
 
 
 @given(SEEDS, st.randoms(use_true_random=False))
-@settings(max_examples=80)
+@settings(max_examples=30)
 def test_a_correction_is_having_logged_it_right_at_once(seed: int, rng: Random) -> None:
     case = random_book(seed)
     entries = known(case)
@@ -122,7 +122,7 @@ def test_a_correction_is_having_logged_it_right_at_once(seed: int, rng: Random) 
 
 
 @given(SEEDS)
-@settings(max_examples=40)
+@settings(max_examples=20)
 def test_an_entry_that_concerns_nothing_changes_no_verdict(seed: int) -> None:
     case = random_book(seed)
     entries = known(case)
@@ -141,7 +141,7 @@ def _zones(case: Case) -> list[str]:
 
 
 @given(SEEDS, st.randoms(use_true_random=False))
-@settings(max_examples=80)
+@settings(max_examples=30)
 def test_a_hit_never_betters_anything(seed: int, rng: Random) -> None:
     case = random_book(seed)
     entries = known(case)
@@ -156,7 +156,7 @@ def test_a_hit_never_betters_anything(seed: int, rng: Random) -> None:
 
 
 @given(SEEDS, st.randoms(use_true_random=False))
-@settings(max_examples=80)
+@settings(max_examples=30)
 def test_an_opened_joint_lets_nothing_through_that_blocked(seed: int, rng: Random) -> None:
     case = random_book(seed)
     entries = known(case)
@@ -174,7 +174,7 @@ def test_an_opened_joint_lets_nothing_through_that_blocked(seed: int, rng: Rando
 
 
 @given(SEEDS)
-@settings(max_examples=80)
+@settings(max_examples=30)
 def test_time_alone_changes_nothing_before_it_said_it_would(seed: int) -> None:
     case = random_book(seed)
     entries = known(case)
@@ -189,7 +189,7 @@ def test_time_alone_changes_nothing_before_it_said_it_would(seed: int) -> None:
 
 
 @given(SEEDS)
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_what_the_jobs_clear_adds_up_to_what_blocks(seed: int) -> None:
     case = random_book(seed)
     with Book.memory(FixedClock(0), SeededIds(1)) as book:
@@ -205,7 +205,7 @@ def test_what_the_jobs_clear_adds_up_to_what_blocks(seed: int) -> None:
 
 
 @given(SEEDS)
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_every_verdict_that_something_caused_names_an_entry_of_the_book(seed: int) -> None:
     case = random_book(seed)
     ids = {entry.id for entry in known(case)}

@@ -60,9 +60,10 @@ def _standing(case: Case, part: str, finding: Fact) -> Ruling:
     grown = _last_size(case, part, finding) if limit is not None else None
     if grown is not None and float(grown.detail["size_m"]) > float(str(limit)):
         return Ruling("fail", Because("past its limit", (finding, deferral, grown)), (finding,))
-    kind = case.kind(part)
-    if kind is not None and table.disturbs(table.FIGHT_ENDED, "finding"):
-        end = case.uncleared(case.ends(), merged([deferral], looks(case, part, kind)))
+    if table.disturbs(table.FIGHT_ENDED, "finding"):
+        kind = case.kind(part)
+        own = merged(case.facts("looked_at", part), case.facts("finding", part))
+        end = case.uncleared(case.ends(), merged([deferral], looks(case, part, kind) if kind else own))
         if end is not None:
             return Ruling("due", Because("look each turnaround", (end, deferral)), (finding,))
     return Ruling("deferred", Because("run as is", (finding, deferral)), (finding, deferral))

@@ -114,6 +114,9 @@ def figured_weight(book: Book, configuration: str, limit: float | None) -> Weigh
 
 
 def judge_weight(book: Book, configuration: str) -> Weight:
+    if book.definition("configuration", configuration) is None:
+        # Nobody can say which parts it has.
+        return Weight(Word("unchecked"), None)
     event = book.event()
     limit = event.get("limit_kg")
     if limit is not None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from random import Random
 from typing import NamedTuple
+
+from hypothesis import strategies as st
 
 from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.kinds import DEFINITION_KINDS
@@ -200,3 +202,33 @@ def random_book(seed: int, size: int = 40) -> Case:
     shown = max((tick for tick in ticks if tick < cut), default=cut)
     now = shown + rng.choice((0, MINUTE, 10 * MINUTE, 600 * MINUTE))
     return Case(tuple(desk.entries), ROBOT, now, cut, plan.checklists)
+
+
+def cases(most: int = 40) -> st.SearchStrategy[Case]:
+    """Random books of up to so many acts."""
+    return st.builds(random_book, st.integers(0, 2**32 - 1), st.integers(5, most))
+
+
+@st.composite
+def thinned_cases(draw: st.DrawFn, most: int = 40) -> Case:
+    """Books that miss some of what happened, as when laptops have not merged yet: what is named may be unknown."""
+    case = draw(cases(most))
+    missing = Random(draw(st.integers(0, 2**32 - 1)))
+    share = draw(st.sampled_from((0.02, 0.1, 0.5)))
+    kept = [entry for entry in case.entries if entry.kind in DEFINITION_KINDS or not chance(missing, share)]
+    return case._replace(entries=tuple(kept))
+
+
+def smallest(case: Case, wrong: Callable[[Case], bool]) -> Case:
+    """The case without every entry that is not needed for it to go wrong: what to read first."""
+    entries, size = list(case.entries), len(case.entries)
+    while size:
+        place = 0
+        while place < len(entries):
+            fewer = case._replace(entries=tuple(entries[:place] + entries[place + size :]))
+            if wrong(fewer):
+                entries = list(fewer.entries)
+            else:
+                place += size
+        size //= 2
+    return case._replace(entries=tuple(entries))

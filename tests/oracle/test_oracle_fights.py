@@ -20,6 +20,31 @@ def test_an_official_display_of_these_parts_decides_by_itself(shown_kg: float, w
     pen = on_the_scale()
     pen("weighed", "bare", 10, value_kg=shown_kg, instrument="official")
     assert pen.word("weight:bare") == word
+    assert pen.judged().weights["bare"] == pytest.approx((shown_kg + 0.06, 0.0))
+
+
+def test_a_configuration_weighs_its_own_modules_and_shims_whatever_is_fitted() -> None:
+    pen = on_the_scale()
+    for place, role in (("weapon place", "module"), ("side place", "module"), ("gap", "shim")):
+        pen("position", place, name=place, zone="front", role=role)
+    for part, mass_kg in (("drum", 2.0), ("wedge", 3.0), ("thin", 0.1), ("thick", 0.2)):
+        pen.part(part, "weapon", mass_kg=mass_kg)
+    for name, part, shim in (("drums", "drum", "thick"), ("wedges", "wedge", None)):
+        pen("configuration", name, name=name, parts={"weapon place": part, "gap": shim})
+    pen("fitted", "drum", 10, place="weapon place")
+    pen("fitted", "thin", 10, place="gap")
+    pen.fight("two", 11, "drums")
+    assert (pen.judged().weights["drums"] or (0, 0))[0] == pytest.approx(1.0 + 2.0 + 0.1)
+    pen("fitted", "wedge", 12, place="weapon place")
+    assert (pen.judged().weights["drums"] or (0, 0))[0] == pytest.approx(1.0 + 2.0 + 0.2)
+    pen("fitted", "drum", 13, place="side place")
+    pen.fight("three", 14, "wedges")
+    assert (pen.judged().weights["wedges"] or (0, 0))[0] == pytest.approx(1.0 + 3.0 + 2.0 + 0.1)
+    pen("fight_ended", "three", 15)
+    # Bare names nothing, so it too is what stands there, and its name comes first.
+    assert pen.judged().weights.keys() == {"bare"}
+    pen("configuration", "bare", 16, name="bare", parts={"weapon place": None})
+    assert pen.judged().weights.keys() == {"wedges"}
 
 
 def test_a_weighing_and_what_changed_since() -> None:

@@ -302,12 +302,13 @@ def test_what_disturbs_a_stack() -> None:
 
 
 def test_a_hit_mends_no_gap_that_failed_but_a_changed_part_may_have() -> None:
-    pen = gapped()
+    pen = gapped(joints=["hub"])
+    pen.joint("hub", holds=["belly"])
     measured(pen, 10.0)
     pen.hit("front", 20)
     assert pen.word("stack:gap") == "fail"
     pen.part("second blade", "weapon")
-    pen("fitted", "second blade", 30, place="nose")
+    pen("fitted", "second blade", 30, place="belly")
     assert pen.word("stack:gap") == "recheck"
 
 

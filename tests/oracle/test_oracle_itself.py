@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from .figures import decide
 from .pen import MINUTE, Pen
 
 LOOK = "look:blade"
@@ -331,3 +332,24 @@ def test_the_first_fight_is_the_first_on_this_robot_with_the_part_in_it() -> Non
     assert pen.word("look:band") == "pass"
     pen("fight_ended", "two", 30)
     assert pen.word("look:band") == "due"
+
+
+# What is sure enough. 0.8 - 0.7 is a hair more than 0.1 in binary, 0.75 - 0.65 a hair less, 0.1 + 0.2 more than 0.3.
+
+
+@pytest.mark.parametrize(
+    ("value", "u", "low", "high", "expected"),
+    [
+        (0.65, 0.10, 0.25, 0.75, ("pass", True)),
+        (0.65, 0.11, 0.25, 0.75, ("marginal", True)),
+        (0.8, 0.1, None, 0.7, ("marginal", False)),
+        (0.8, 0.09, None, 0.7, ("fail", False)),
+        (0.1 + 0.2, 0.1, None, 0.3, ("marginal", True)),
+        (0.1 + 0.2, 0.0, None, 0.3, ("pass", True)),
+        (5.0, 1.0, None, None, ("pass", True)),
+    ],
+)
+def test_a_value_is_decided_with_its_doubt(
+    value: float, u: float, low: float | None, high: float | None, expected: tuple[str, bool]
+) -> None:
+    assert decide(value, u, low, high) == expected

@@ -11,23 +11,20 @@ look wheel 4     over DR     marks hubs R     open motor R     note …
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator
-from contextlib import suppress
+from collections.abc import Callable
 from typing import NamedTuple
 
 from pitcrew.bench import correcting, fastening, fighting, fitting, looking, measuring
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.names import find, pairs
-from pitcrew.bench.subjects import Figured, figured_subject
-from pitcrew.errors import EntryError, NotationError
+from pitcrew.bench.parting import numbers, parted
+from pitcrew.bench.subjects import Figured
+from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 from pitcrew.text import clean
 from pitcrew.units import Quantity, read
 
 SOURCES = ("taken", "given", "slam", "landing")
-UNIT_WORDS = 4
-MOST_FASTENERS = 64
 MOST_DIGITS = 12
 
 
@@ -58,9 +55,9 @@ def drafts(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> list
 
 def _figure(line: Line) -> list[Draft]:
     """A line with a figure in it: the figure's unit and the name decide what it is."""
-    words, options = _options(line.words)
-    figure, subject = _figure_and_subject(line.desk, words, options)
-    quantity = _quantity(figure.text, subject)
+    meant = parted(line.desk, line.words)
+    subject, options = meant.subject, meant.options
+    quantity = read(meant.figure.text, expect=subject.dimension, bare_unit=subject.unit, subject=subject.name)
     if subject.group == "joint":
         return _torque(line, subject.ident, quantity, options)
     stray = sorted(set(options) - {"with"})
@@ -73,137 +70,6 @@ def _figure(line: Line) -> list[Draft]:
     return _reading(line, subject, quantity, instrument)
 
 
-def _figure_and_subject(desk: Desk, words: tuple[str, ...], options: dict[str, str]) -> tuple[_Typed, Figured]:
-    """The figure and what it is of; the first way of parting them that names something the robot has."""
-    ways = list(_ways(words))
-    if not ways:
-        raise EntryError(
-            "there is no figure here that can be read, or nothing to say what it is of.",
-            "Type the figure and the name: 262.05 gap between uprights.",
-            "line",
-        )
-    refused: EntryError | None = None
-    for figure, rest in ways:
-        try:
-            subject = _subject(desk, figure, rest, options)
-        except EntryError as error:
-            refused = refused or error
-            if "more than one" in error.message:
-                break  # one reading of the line fits twice: another one would be a guess
-        else:
-            if figure.dimension in ("", subject.dimension):
-                return figure, subject
-            refused = refused or _wrong(figure, subject)
-    if _is_number(words[-1]) and "fasteners" not in options and len(words) > 2:
-        with suppress(EntryError):
-            figure, subject = _figure_and_subject(desk, words[:-1], options | {"fasteners": words[-1]})
-            if subject.group == "joint":
-                options["fasteners"] = words[-1]
-                return figure, subject
-    raise refused or EntryError("nothing fits.", "Type more of the name.", "line")
-
-
-def _is_number(word: str) -> bool:
-    return word.isascii() and word.isdigit() and len(word) <= 2
-
-
-def _wrong(figure: _Typed, subject: Figured) -> EntryError:
-    try:
-        _quantity(figure.text, subject)
-    except EntryError as error:
-        return error
-    return EntryError(f"{figure.text} is not a {subject.dimension}.", "Check the unit.", "line")
-
-
-def _subject(desk: Desk, figure: _Typed, rest: tuple[str, ...], options: dict[str, str]) -> Figured:
-    try:
-        return figured_subject(desk, " ".join(rest), figure.dimension or None)
-    except EntryError:
-        # A number after a joint's whole name is one of its fasteners: motor R 1.
-        if len(rest) < 2 or not _is_number(rest[-1]) or "fasteners" in options:
-            raise
-        joints = {joint.name.casefold(): joint for joint in desk.definitions().joints.values()}
-        joint = joints.get(" ".join(rest[:-1]).casefold())
-        if joint is None:
-            raise
-        options["fasteners"] = rest[-1]
-        return Figured("joint", joint.id, joint.name, "torque", "N m")
-
-
-class _Typed(NamedTuple):
-    text: str
-    dimension: str
-
-
-def _ways(words: tuple[str, ...]) -> Iterator[tuple[_Typed, tuple[str, ...]]]:
-    """Every way to part a figure with its unit, at one end of the words, from the rest; the longest figure first."""
-    for count in range(min(UNIT_WORDS, len(words)), 0, -1):
-        for head in (True, False):
-            part = words[:count] if head else words[-count:]
-            rest = words[count:] if head else words[:-count]
-            if re.match(r"[+-]?[\d.,]", part[0]) is None or not rest:
-                continue
-            found = _readable(" ".join(part))
-            if found is not None:
-                yield found, rest
-
-
-def _readable(text: str) -> _Typed | None:
-    try:
-        return _Typed(text, read(text).dimension)
-    except NotationError:
-        pass
-    try:
-        read(text, expect="length", bare_unit="mm")
-    except NotationError:
-        return None
-    return _Typed(text, "")
-
-
-def _quantity(text: str, subject: Figured) -> Quantity:
-    return read(text, expect=subject.dimension, bare_unit=subject.unit, subject=subject.name)
-
-
-def _options(words: tuple[str, ...]) -> tuple[tuple[str, ...], dict[str, str]]:
-    """Words that say how: with ROD, 1-4, new, primer, no locker, second EW; the rest is figure and name."""
-    left: list[str] = []
-    options: dict[str, str] = {}
-    queue = list(words)
-    while queue:
-        word = queue.pop(0)
-        folded = word.casefold()
-        if folded in ("with", "second") and queue:
-            options[folded] = queue.pop(0)
-        elif folded == "no" and queue and queue[0].casefold() in ("locker", "primer"):
-            options[queue.pop(0).casefold()] = "no"
-        elif folded in ("new", "primer", "locker"):
-            options[folded] = "yes"
-        elif _lists_fasteners(word, [*left, *queue]):
-            options["fasteners"] = word.lstrip("#")
-        else:
-            left.append(word)
-    return tuple(left), options
-
-
-def _lists_fasteners(word: str, others: list[str]) -> bool:
-    """1-4, #3, or 1,3 where another word is the figure: by itself 22,5 is a decimal comma."""
-    if re.fullmatch(r"#\d+(,\d+)*|\d+-\d+(,\d+(-\d+)?)*", word):
-        return True
-    return re.fullmatch(r"\d+(,\d+)+", word) is not None and any(re.match(r"[.\d]", other) for other in others)
-
-
-def _numbers(text: str) -> list[int]:
-    numbers: list[int] = []
-    for part in text.split(","):
-        first, _, last = part.partition("-")
-        if max(len(first), len(last)) > 2 or int(last or first) > MOST_FASTENERS:
-            raise EntryError(
-                f"{text!r:.20} is more fasteners than a joint has.", "Name them: 1-4, or 1,3.", "fasteners"
-            )
-        numbers += range(int(first), int(last or first) + 1)
-    return numbers
-
-
 def _torque(line: Line, joint: str, quantity: Quantity, options: dict[str, str]) -> list[Draft]:
     tool = options.get("with")
     fasteners = options.get("fasteners")
@@ -211,7 +77,7 @@ def _torque(line: Line, joint: str, quantity: Quantity, options: dict[str, str])
         line.desk,
         joint,
         quantity.si,
-        fasteners=_numbers(fasteners) if fasteners else "all",
+        fasteners=numbers(fasteners) if fasteners else "all",
         instrument=find(tool, pairs(line.desk.definitions().instruments), "instrument") if tool else None,
         locker={"yes": True, "no": False}.get(options.get("locker", "")),
         primer=options.get("primer") == "yes",
@@ -309,7 +175,8 @@ def _look(line: Line) -> list[Draft]:
 def _over(line: Line) -> list[Draft]:
     if not line.words:
         raise EntryError("say which zones were looked over.", "Type: over DR.", "over")
-    return looking.look_over(line.desk, [find(word, _zones(line.desk), "zone") for word in line.words])
+    zones = dict.fromkeys(find(word, _zones(line.desk), "zone") for word in line.words)
+    return looking.look_over(line.desk, list(zones))
 
 
 def _joint(line: Line) -> str:

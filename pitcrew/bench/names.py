@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Hashable, Iterable, Mapping
+from functools import partial
+from typing import Any, TypeVar
 
 from pitcrew.errors import EntryError
 from pitcrew.readiness.case import Case
+from pitcrew.readiness.findings import judge_findings
 from pitcrew.readiness.verdict import Requirement
 from pitcrew.robot.definitions import Robot, robots
+from pitcrew.robot.moments import clock_text
 from pitcrew.robot.records import Evidence, Fact
+from pitcrew.units import show
+
+Ident = TypeVar("Ident", bound=Hashable)
 
 
 def find(text: str, named: Iterable[tuple[str, str]], what: str) -> str:
@@ -35,16 +41,17 @@ def find(text: str, named: Iterable[tuple[str, str]], what: str) -> str:
     raise EntryError(f"there is no {what} called {text!r:.40}.", f"There is: {some}." if some else "", what)
 
 
-def fitting(text: str, named: Iterable[tuple[str, str]]) -> list[str]:
-    """The ids whose name is the text, or else whose name holds every word of it; each once."""
+def fitting(text: str, named: Iterable[tuple[Ident, str]]) -> list[Ident]:
+    """The ids (or things) whose name is the text, or else whose name holds every word of it; each once."""
     pairs = list(named)
-    wanted = _words(text)
-    exact = [ident for ident, name in pairs if _words(name) == wanted]
-    fits = exact or [ident for ident, name in pairs if wanted and _holds(_words(name), wanted)]
+    wanted = name_words(text)
+    exact = [ident for ident, name in pairs if name_words(name) == wanted]
+    fits = exact or [ident for ident, name in pairs if wanted and _holds(name_words(name), wanted)]
     return list(dict.fromkeys(fits))
 
 
-def _words(text: str) -> list[str]:
+def name_words(text: str) -> list[str]:
+    """The words of a name, as they are compared: in any case, without brackets and commas."""
     return text.casefold().replace("(", " ").replace(")", " ").replace(",", " ").split()
 
 
@@ -133,8 +140,34 @@ def _checklist_title(case: Case, checklist: str) -> str:
 
 
 def _finding_name(case: Case, root: str) -> str:
-    fact: Fact | None = case.evidence.speaking(root)
+    """Where it is and what: of several that stand alike, with the size or the time that tells them apart."""
+    fact = case.evidence.speaking(root)
     if fact is None:
         return root
+    name = _found_at(case, fact)
+    standing = (case.evidence.speaking(item.subject) for item in judge_findings(case))
+    alike = [other for other in standing if other is not None and _found_at(case, other) == name]
+    for told in (_size, partial(_time, case), partial(_time_and_size, case)):
+        said = [told(other) for other in alike]
+        if len(said) > 1 and all(said) and len(set(said)) == len(said):
+            return f"{name} {told(fact)}"
+    ids = [other.root for other in alike]
+    return f"{name} no. {ids.index(root) + 1}" if len(ids) > 1 and root in ids else name
+
+
+def _found_at(case: Case, fact: Fact) -> str:
     position = case.defs.positions.get(str(fact.detail["position"]))
     return f"{position.name if position else part_name(case, fact.subject)}: {fact.detail['what']}"
+
+
+def _size(fact: Fact) -> str:
+    size = fact.detail.get("size_m")
+    return show(float(size), "length", "mm") if size is not None else ""
+
+
+def _time(case: Case, fact: Fact) -> str:
+    return clock_text(fact.happened, case.defs.event.time_zone if case.defs.event else "UTC")
+
+
+def _time_and_size(case: Case, fact: Fact) -> str:
+    return f"{_time(case, fact)} {_size(fact)}".rstrip()

@@ -16,35 +16,43 @@ from pitcrew.robot.records import Entry, Evidence
 from pitcrew.text import plain
 
 WIDTH = 80
+JOB_ROW = "  {:<10} {:<48} {:<5} {:>6} {:>5}"
 
 
-def standing_lines(item: View) -> Iterator[str]:
-    """A robot's standing: the head line, then each thing that blocks with its reason, then what warns."""
-    yield from _head(item)
+def standing_lines(item: View, width: int = WIDTH) -> Iterator[str]:
+    """A robot's standing: the head line, then each thing that blocks with its reason, then what warns.
+
+    What does not fit the width goes on below, indented.
+    """
+    yield from _head(item, width)
     for requirement in sorted(item.standing.blocking, key=lambda r: WORST_FIRST.index(r.verdict)):
         name = names.label(item.case, requirement)
-        yield from _row(requirement.verdict.upper(), name, words.reason(item.case, requirement))
+        yield from _row(requirement.verdict.upper(), name, words.reason(item.case, requirement), width)
     for requirement in item.standing.requirements:
         if requirement.accepted is not None:
             accepted = requirement.accepted
             name = names.label(item.case, requirement)
-            yield from _row("marginal", name, f"{accepted.entry.by} took it on")
+            yield from _row("marginal", name, f"{accepted.entry.by} took it on", width)
     for warning in item.warnings():
-        yield from _row("warns", warning, "")
+        yield from _row("warns", warning, "", width)
 
 
-def _row(word: str, name: str, reason: str) -> Iterator[str]:
-    """A verdict, what it is of, and why: on one line of 80 where it fits, else the reason below."""
+def _row(word: str, name: str, reason: str, width: int) -> Iterator[str]:
+    """A verdict, what it is of, and why: on one line where it fits, else the reason below."""
     line = f"  {word:<10} {name:<28} {reason}".rstrip()
-    if len(line) <= WIDTH:
+    if len(line) <= width:
         yield plain(line)
         return
-    for text, lead in ((name, f"  {word:<10} "), (reason, " " * 15)):
-        for index, part in enumerate(wrap(text, WIDTH - len(lead))):
-            yield plain(lead + part if index == 0 else " " * len(lead) + part)
+    yield from _wrapped(name, f"  {word:<10} ", width)
+    yield from _wrapped(reason, " " * 15, width)
 
 
-def _head(item: View) -> Iterator[str]:
+def _wrapped(text: str, lead: str, width: int) -> Iterator[str]:
+    for index, part in enumerate(wrap(plain(text), max(width - len(lead), 20))):
+        yield lead + part if index == 0 else " " * len(lead) + part
+
+
+def _head(item: View, width: int = WIDTH) -> Iterator[str]:
     standing, case = item.standing, item.case
     blocking = standing.blocking
     if standing.fit:
@@ -54,7 +62,13 @@ def _head(item: View) -> Iterator[str]:
     else:
         state = f"NOT FIT   {len(blocking)} block: {_counts(item)}"
     yield plain(f"{item.robot}   {state}")
-    yield plain("  " + "   ".join(_facts(item)))
+    line = ""
+    for fact in _facts(item):
+        if line and len(line) + 3 + len(fact) > width:
+            yield plain(line)
+            line = ""
+        line = f"{line}   {fact}" if line else f"  {fact}"
+    yield plain(line)
     if not case.defs.zones:
         yield "  no zones yet: what hits disturb cannot be judged"
 
@@ -85,18 +99,14 @@ def _facts(item: View) -> Iterator[str]:
 def worklist_lines(item: View) -> Iterator[str]:
     """The jobs in order, with what each clears and its minutes."""
     yield from _head(item)
-    yield "  verdict    next, in this order                              zone  clears   min"
+    yield JOB_ROW.format("verdict", "next, in this order", "zone", "clears", "min")
     for job in item.jobs:
         zone = names.zone_name(item.case, job.zone)
         clears = str(len(job.clears)) if job.clears else "-"
-        text = _cut(job_words(item.case, job), 48)
-        yield plain(f"  {job.verdict.upper():<10} {text:<48} {zone:<5} {clears:>5} {job.minutes:>5}")
+        text = words.cut(job_words(item.case, job), 48)
+        yield plain(JOB_ROW.format(job.verdict.upper(), text, zone, clears, job.minutes))
     minutes = sum(job.minutes for job in item.jobs)
     yield f"  {len(item.standing.blocking)} to clear in {len(item.jobs)} jobs, {minutes} min of work"
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: width - 2] + ".."
 
 
 def weight_lines(item: View) -> Iterator[str]:
@@ -108,7 +118,7 @@ def weight_lines(item: View) -> Iterator[str]:
         kg = f"{row.kg:.3f}" if row.kg is not None else "?"
         margin = f"{row.margin_kg:.2f}" if row.margin_kg is not None else "?"
         state = "entered" if row.entered else "" if row.declared else "not declared"
-        doubt = f"{row.u_kg:.3f}" if row.how != "official" else "-"
+        doubt = words.doubt(row.u_kg) if row.how != "official" and row.kg is not None else "-"
         yield plain(f"  {row.verdict:<10} {name:<5} {kg:>9} {doubt:>8} {margin:>8}  {row.how:<9} {state}".rstrip())
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pitcrew.bench import names
-from pitcrew.bench.words import mass
+from pitcrew.bench.words import doubt, mass
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.jobs import Job
 from pitcrew.readiness.verdict import Caveat
@@ -41,7 +41,7 @@ def caveat_words(case: Case, caveat: Caveat) -> str:
         name = names.configuration_name(case, caveat.subject)
         under = float(figures["margin_kg"] or 0)
         if caveat.code == "figured":
-            return f"{name} figured, not weighed: {mass(figures['kg'], 3)} +-{float(figures['u_kg'] or 0):.3f}"
+            return f"{name} figured, not weighed: {mass(figures['kg'], 3)} +-{doubt(float(figures['u_kg'] or 0))}"
         if caveat.code == "other over":
             return f"{name} {-under:.2f} kg over, not entered"
         if under < 0:

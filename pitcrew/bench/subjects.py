@@ -6,21 +6,29 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from pitcrew.bench.desk import Desk
-from pitcrew.bench.names import find, fitting, part_name
+from pitcrew.bench.names import fitting, name_words, part_name
 from pitcrew.errors import EntryError
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.stacks import key_of
+from pitcrew.robot.definitions import Piece
+
+PLACE = "thing to read"
 
 
 class Figured(NamedTuple):
-    """Something a figure can be of: its group, id, name, dimension, the unit a bare figure takes, another name."""
+    """Something a figure can be of: its group, id, name, dimension, the unit a bare figure takes, other names.
+
+    `also` holds names that count beside the first, `by_part` the name by the part that sits there now, which counts
+    where no name by a place fits.
+    """
 
     group: str
     ident: str
     name: str
     dimension: str
     unit: str
-    alias: str = ""
+    also: tuple[str, ...] = ()
+    by_part: str = ""
 
 
 def figured_subject(desk: Desk, text: str, dimension: str | None) -> Figured:
@@ -30,32 +38,50 @@ def figured_subject(desk: Desk, text: str, dimension: str | None) -> Figured:
         EntryError: nothing or more than one thing fits; a figure of the wrong dimension names both.
     """
     known = list(subjects(desk.case()))
-    fitting = [item for item in known if dimension in (None, item.dimension)]
-    try:
-        return _pick(text, fitting)
-    except EntryError:
-        other = next(iter(_found(text, known)), None)
-        if other is None or any(item.dimension == dimension for item in _found(text, fitting)):
-            raise
-        return other
+    asked = [item for item in known if dimension in (None, item.dimension)]
+    found = _fits(text, asked)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        raise _several(text, found)
+    others = _fits(text, known)
+    if len(others) == 1:
+        return others[0]
+    raise _nothing(text, asked)
 
 
-def _found(text: str, known: list[Figured]) -> list[Figured]:
-    try:
-        return [_pick(text, known)]
-    except EntryError:
-        return []
+def _fits(text: str, known: list[Figured]) -> list[Figured]:
+    """What is meant by a name; joint rear armour says of what sort the thing is, where names alone do not."""
+    called = [(item, name) for item in known for name in (item.name, *item.also)]
+    by_part = [item for item in known if item.by_part and name_words(item.by_part) == name_words(text)]
+    sort, _, rest = text.partition(" ")
+    of_sort = [(item, name) for item, name in called if item.group == sort.casefold()]
+    return fitting(text, called) or by_part or fitting(rest, of_sort)
 
 
-def _pick(text: str, known: list[Figured]) -> Figured:
-    """The one thing meant; things of one name are told apart by their sort: joint rear armour, part rear armour."""
-    table = {f"{item.group} {item.ident}": item for item in known}
-    called = [(key, item.alias) for key, item in table.items() if item.alias]
-    called += [(key, item.name) for key, item in table.items()]
-    fits = fitting(text, called)
-    if len(fits) > len({table[key].name for key in fits}):
-        called = [(key, f"{item.group} {item.name}") for key, item in table.items() if key in fits or not fits]
-    return table[find(text, called, "thing to read")]
+def _several(text: str, found: list[Figured]) -> EntryError:
+    names = sorted(item.name for item in found)
+    alike = len(set(names)) < len(names)
+    if alike:
+        names = sorted(f"{item.group} {item.name}" for item in found)
+    hint = f"Type more of the name: {names[0]}" if alike else "Type more of the name"
+    units = sorted({item.unit for item in found})
+    if len(units) > 1:
+        hint += f", or the unit: {', '.join(units)}"
+    return EntryError(f"{text!r:.40} fits more than one thing to read: {', '.join(names[:4])}.", f"{hint}.", PLACE)
+
+
+def _nothing(text: str, asked: list[Figured]) -> EntryError:
+    """Nothing of this name; what shares most words with it is offered, of the dimension that was asked for."""
+    words = set(name_words(text))
+    shared = {item: len(words & _words(item)) for item in asked}
+    near = [item.name for item in asked if shared[item] == max(shared.values())]
+    some = ", ".join(list(dict.fromkeys(near))[:6])
+    return EntryError(f"there is no {PLACE} called {text!r:.40}.", f"There is: {some}." if some else "", PLACE)
+
+
+def _words(item: Figured) -> set[str]:
+    return set(name_words(" ".join((item.name, *item.also, item.by_part))))
 
 
 def subjects(case: Case) -> Iterator[Figured]:
@@ -78,13 +104,22 @@ def _lengths(case: Case) -> Iterator[Figured]:
             key = key_of(case, piece)
             if key is not None and key not in seen:
                 seen.add(key)
-                place = case.defs.positions.get(piece.position or "")
-                name = f"{piece.name} {place.name}" if place else piece.name
-                alias = f"{piece.dimension} {place.name}" if place else ""
-                yield Figured("reading", key, name, "length", "mm", alias)
+                yield _piece(case, piece, key)
     for part, position in case.scope().items():
         kind = case.kind(part)
+        place = case.defs.positions.get(position or "")
         for limit in kind.limits if kind else ():
-            place = case.defs.positions.get(position or "")
-            name = f"{limit.dimension} {place.name if place else part_name(case, part)}"
-            yield Figured("reading", f"{part}/{limit.dimension}", name, "length", "mm")
+            key = f"{part}/{limit.dimension}"
+            if key not in seen:
+                by_part = f"{limit.dimension} {part_name(case, part)}"
+                name = f"{limit.dimension} {place.name}" if place else by_part
+                yield Figured("reading", key, name, "length", "mm", (), by_part)
+
+
+def _piece(case: Case, piece: Piece, key: str) -> Figured:
+    place = case.defs.positions.get(piece.position or "")
+    if place is None:
+        return Figured("reading", key, piece.name, "length", "mm")
+    by_part = f"{piece.dimension} {part_name(case, key.rsplit('/', 1)[0])}"
+    also = (f"{piece.dimension} {place.name}",)
+    return Figured("reading", key, f"{piece.name} {place.name}", "length", "mm", also, by_part)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from pitcrew.bench import names
@@ -13,6 +14,8 @@ from pitcrew.robot.moments import clock_text
 from pitcrew.robot.records import Fact
 from pitcrew.units import show
 
+LONGEST_CHECK = 120
+LEAST_SAID = Decimal("0.995")
 GRADES = {1: "light", 2: "solid", 3: "hard"}
 
 
@@ -36,18 +39,70 @@ def torque(value: float | int | str | None) -> str:
     return "?" if value is None else show(float(value), "torque", "N m")
 
 
+def doubt(value: float) -> str:
+    """An expanded doubt, in the unit it comes in: two significant digits, or three where two would say too little.
+
+    What is said is short of the doubt by half a hundredth of it at most. JCGM 100:2008, 7.2.6: at most two digits as a
+    rule, rather up than down, but 28.05 as 28. Where "common sense" ends, the half hundredth, is common practice.
+    """
+    exact = Decimal(f"{value:.9g}")
+    if not exact:
+        return "0"
+    two, three = (exact.quantize(Decimal(1).scaleb(exact.adjusted() - digits + 1), ROUND_HALF_UP) for digits in (2, 3))
+    return f"{two if two >= exact * LEAST_SAID else three:f}"
+
+
+def with_doubt(value_m: float | int | str | None, u_m: float | int | str | None) -> str:
+    """A length and its doubt, in millimetres."""
+    return f"{length(value_m)} +-{doubt(float(u_m or 0) * 1000)} mm"
+
+
 def reason(case: Case, requirement: Requirement) -> str:
-    """Why a requirement stands as it does: its reasons, each one sentence."""
-    unanswered = [because for because in requirement.because if because.code == "not answered"]
-    if len(unanswered) > 1:
-        return _several_lines(case, unanswered)
+    """Why a requirement stands as it does: its reasons, each one sentence; a checklist's are counted."""
+    if requirement.group == "check" and requirement.blocks:
+        return _checklist_reason(case, requirement)
     return "; ".join(dict.fromkeys(said(case, because) for because in requirement.because))
 
 
-def _several_lines(case: Case, unanswered: list[Because]) -> str:
-    lines = [str(because.figure("line")) for because in unanswered]
-    shown = ", ".join(lines[:4])
-    return f"{len(lines)} lines not answered: {shown}{', ..' if len(lines) > 4 else ''}"
+def _checklist_reason(case: Case, requirement: Requirement) -> str:
+    """How many lines of a list want an answer and which, as far as they fit a line on the bench."""
+    total = sum(len(item.lines) for item in case.checklists if item.id == requirement.subject)
+    grouped: dict[str, list[str]] = {}
+    for because in requirement.because:
+        grouped.setdefault(_of_line(case, because), []).append(str(because.figure("line")))
+    heads = [_counted(sentence, lines, total) for sentence, lines in grouped.items()]
+    room = LONGEST_CHECK - len("; ".join(heads))
+    parts = []
+    for head, lines in zip(heads, grouped.values(), strict=True):
+        named = "" if head in grouped else _named(lines, room - 2)
+        parts.append(f"{head}: {named}" if named else head)
+        room -= len(parts[-1]) - len(head)
+    return cut("; ".join(parts), LONGEST_CHECK)
+
+
+def _of_line(case: Case, because: Because) -> str:
+    return "not answered" if because.code == "not answered" else said(case, because)
+
+
+def _counted(sentence: str, lines: list[str], total: int) -> str:
+    """A reason with its count; one that holds for the whole list, or names its line itself, stands alone."""
+    if sentence == "not answered":
+        return f"{len(lines)} of {total} not answered"
+    return sentence if len(lines) in (1, total) else f"{len(lines)} of {total} used up, {sentence}"
+
+
+def _named(lines: list[str], room: int) -> str:
+    """As many names as fit, and two dots for the rest."""
+    for count in range(len(lines), 0, -1):
+        text = ", ".join(lines[:count]) + (", .." if count < len(lines) else "")
+        if len(text) <= room:
+            return text
+    return ""
+
+
+def cut(text: str, width: int) -> str:
+    """A text that fits a width; two dots stand for what does not."""
+    return text if len(text) <= width else text[: width - 2] + ".."
 
 
 def said(case: Case, because: Because) -> str:
@@ -75,8 +130,10 @@ def _first(because: Because) -> Fact:
 def hit_words(case: Case, fact: Fact) -> str:
     """A hit in words: its grade, zone and time, and what made it hard."""
     if fact.detail.get("source") == "no hit seen":
+        found = case.evidence.speaking(str(fact.detail.get("because")))
+        what = found.detail["what"] if found is not None and found.entry.kind == "finding" else "damage"
         where = names.zone_name(case, fact.subject)
-        return f"damage with no hit seen counts as a solid blow on {where} {at(case, fact.happened)}"
+        return f"{what} with no hit seen counts as a solid blow on {where} {at(case, fact.happened)}"
     grade = GRADES[fact.entry.grade or 1]
     where = names.zone_name(case, fact.subject)
     raised = ", raised by what was found" if fact.detail.get("because") and fact.entry.grade == 3 else ""
@@ -115,13 +172,15 @@ def _limits(low: Any, high: Any, unit: Callable[[Any], str]) -> str:
 def _summed(case: Case, because: Because) -> str:
     figure = because.figure
     limits = _limits(figure("low_m"), figure("high_m"), length)
-    return f"{length(figure('value_m'))} +-{length(figure('u_m'), 3)}, {limits}"
+    return f"{with_doubt(figure('value_m'), figure('u_m'))}, {limits}"
 
 
 def _read(case: Case, because: Because) -> str:
     figure = because.figure
-    limits = _limits(figure("low_m"), figure("high_m"), length)
-    return f"{length(figure('value_m'))} +-{length(figure('u_m'), 3)}, {limits}, {_who(case, _first(because))}"
+    low, high = figure("low_m"), figure("high_m")
+    limits = _limits(low, high, length)
+    against = ", " if low is not None and high is not None else " against "
+    return f"{with_doubt(figure('value_m'), figure('u_m'))}{against}{limits}, {_who(case, _first(because))}"
 
 
 def _torqued(case: Case, because: Because) -> str:
@@ -216,8 +275,8 @@ def _weight(case: Case, because: Because) -> str:
         return f"no mass known of {', '.join(missing)}" if missing else "cannot be figured: weigh it"
     if figure("limit_kg") is None:
         return f"{mass(figure('kg'))}; the sheet has no limit: type it"
-    doubt = "" if figure("how") == "official" else f" +-{float(figure('u_kg') or 0):.4f}"
-    return f"{figure('how')} {mass(figure('kg'), 3)}{doubt} on {mass(figure('limit_kg'))}"
+    unsure = "" if figure("how") == "official" else f" +-{doubt(float(figure('u_kg') or 0))}"
+    return f"{figure('how')} {mass(figure('kg'), 3)}{unsure} on {mass(figure('limit_kg'))}"
 
 
 def _not_on(case: Case, because: Because) -> str:
@@ -230,9 +289,12 @@ def _not_declared(case: Case, because: Because) -> str:
     return f"{names.configuration_name(case, str(because.figure('entered')))} was not declared"
 
 
-def _packs(case: Case, because: Because) -> str:
-    chosen = case.defs.pack_sets.get(str(because.figure("pack_set")))
-    return f"{chosen.name if chosen else 'the set chosen'} not in the robot"
+def _packs(where: str) -> Callable[[Case, Because], str]:
+    def sentence(case: Case, because: Because) -> str:
+        chosen = case.defs.pack_sets.get(str(because.figure("pack_set")))
+        return f"{chosen.name if chosen else 'the set chosen'} {where} the robot"
+
+    return sentence
 
 
 def _pack_away(case: Case, because: Because) -> str:
@@ -304,12 +366,12 @@ SENTENCES: dict[str, Callable[[Case, Because], str]] = {
     "configuration unknown": lambda case, b: "the configuration entered is not known",
     "not declared": _not_declared,
     "no packs chosen": lambda case, b: "no packs chosen for this fight",
-    "packs not in": _packs,
+    "packs not in": _packs("not in"),
     "pack put away": _pack_away,
     "not answered": _not_answered,
     "used up": _used_up,
     "function part moved": _moved,
     "answered no": _said_no,
     "answered": lambda case, b: f"answered {_who(case, _first(b))}",
-    "packs in": lambda case, b: _packs(case, b).replace("not in", "in"),
+    "packs in": _packs("in"),
 }

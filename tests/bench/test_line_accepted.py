@@ -235,14 +235,66 @@ def test_there_are_enough_lines() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["gap between uprights 262,05 with ROD", "hubs R 22,5 N m", "weapon float 0,5 mm", "B 113,04 with SHS"]
+    ("text", "figure"),
+    [
+        ("gap between uprights 262,05 with ROD", 0.26205),
+        ("weapon float 0,5 mm", 0.0005),
+        ("tread wheel 4 4,2 mm with TRG", 0.0042),
+        ("B 113,04 with SHS", 113.04),
+        ("wheel 3 0,95 kg", 0.95),
+    ],
 )
-def test_a_decimal_comma_after_the_subject(demo: DemoDay, text: str) -> None:
-    assert len(demo.typed(text)) == 1
+def test_a_decimal_comma_after_the_subject(demo: DemoDay, text: str, figure: float) -> None:
+    (draft,) = demo.typed(text)
+    assert next(v for k, v in draft.detail.items() if k.startswith("value")) == pytest.approx(figure, rel=1e-12)
 
 
-def test_a_single_fastener(demo: DemoDay) -> None:
-    assert demo.typed("hubs R 22 N m 3")[0].detail["fasteners"] == [3]
+@pytest.mark.parametrize(
+    ("text", "torque_nm", "fasteners"),
+    [
+        ("hubs R 22,5 N m", 22.5, "all"),
+        ("hubs R 22,5 N m 3", 22.5, [3]),
+        ("22,5 N m hubs R 1,3", 22.5, [1, 3]),
+        ("hubs R 22,5 1,3", 22.5, [1, 3]),
+        ("22 hubs R 1,3", 22.0, [1, 3]),
+        ("22 N m 1,3 hubs R", 22.0, [1, 3]),
+        ("motor R 4 N m 1,2", 4.0, [1, 2]),
+        ("4,5 motor R 1", 4.5, [1]),
+        ("hubs R 22 N m 3", 22.0, [3]),
+        ("hubs R 22 3", 22.0, [3]),
+        ("4.0 N m motor R 1", 4.0, [1]),
+        ("4.0 motor R 1", 4.0, [1]),
+        ("motor R 1 4.0 N m", 4.0, [1]),
+        ("motor R #1 4 N m", 4.0, [1]),
+        ("hubs R 22 N m 1-3 #6", 22.0, [1, 2, 3, 6]),
+        ("4 N m motor R #1", 4.0, [1]),
+    ],
+)
+def test_a_torque_and_its_fasteners(demo: DemoDay, text: str, torque_nm: float, fasteners: list[int] | str) -> None:
+    (draft,) = demo.typed(text)
+    assert (draft.detail["torque_nm"], draft.detail["fasteners"]) == (torque_nm, fasteners)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "subject"),
+    [
+        ("joint rear armour 20", "torqued", "rear armour"),
+        ("2.7 part rear armour", "part_weighed", "rear armour"),
+        ("5.85 thickness adapter plate R with CAL", "reading", "6.0 plate/thickness"),
+        ("thickness adapter plate R 5.85", "reading", "6.0 plate/thickness"),
+        ("5.85 thickness 6.0 plate", "reading", "6.0 plate/thickness"),
+        ("length M5x16 screws L 16", "reading", "M5x16 screws L/length"),
+        ("4.2 tread wheel 5", "reading", "wheel 5/tread"),
+        ("bar to fork 9", "reading", f"{HEAVY}/bar to fork"),
+    ],
+)
+def test_other_names_of_a_thing(demo: DemoDay, text: str, kind: str, subject: str) -> None:
+    (draft,) = demo.typed(text)
+    assert (draft.kind, demo.called(draft.subject)) == (kind, subject)
+
+
+def test_a_zone_looked_over_twice_is_looked_over_once(demo: DemoDay) -> None:
+    assert len(demo.typed("over DR DR")) == 1
 
 
 @pytest.mark.parametrize("text", ["12 mm bar to fork", "bar to fork 9.0"])

@@ -126,10 +126,42 @@ def test_a_line_withdrawn_is_not_withdrawn_again(demo: DemoDay) -> None:
         demo.typed(f"withdraw {target.n}")
 
 
-@pytest.mark.parametrize("text", ["over", "note"])
-def test_a_verb_alone_is_refused(demo: DemoDay, text: str) -> None:
-    with pytest.raises(EntryError):
+@pytest.mark.parametrize(
+    ("text", "says", "hint"),
+    [
+        ("over", "say which zones", "Type: over DR"),
+        ("note", "the note is empty", "Type: note"),
+        ("motor R 4 1,2", "read in two ways: 4 on 1,2 or 1,2 on 4", "Type the unit"),
+        ("motor R 4 1", "read in two ways", "Type the unit"),
+        ("hubs R 22 N m 1,9", "the joint has fasteners 1 to 8", "Name which ones"),
+        ("262.05 gap between uprights new", "gap between uprights takes no new", "it belongs to a torque"),
+        ("gap between uprights 262.05 1-4", "takes no fasteners", "it belongs to a torque"),
+        ("4.2 tread wheel 4 primer", "takes no primer", "it belongs to a torque"),
+        ("113.04 kg B with SHS second EW", "B takes no second", "it belongs to a torque"),
+        ("rear armour 20", "joint rear armour, part rear armour", "the unit: N m, kg"),
+        ("hit XX hard", "no zone called 'XX'", "There is: W1"),
+        ("hit xx hard", "no zone called 'xx'", "There is: W1"),
+        ("4.2 tread wheel 9", "no thing to read called", "There is: tread wheel 1 (front L), tread wheel 2 (rear L)"),
+        ("5 thickness 9.0 plate", "no thing to read called", "There is: adapter plate adapter plate L"),
+    ],
+)
+def test_what_is_said_of_a_line_that_cannot_be_taken(demo: DemoDay, text: str, says: str, hint: str) -> None:
+    with pytest.raises(EntryError) as caught:
         demo.typed(text)
+    assert says in caught.value.message
+    assert hint in caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("unit", "kinds"),
+    [("N m", {"torqued"}), ("kg", {"weighed", "part_weighed"}), ("mm", {"reading", "direct"})],
+)
+def test_what_is_offered_is_of_the_dimension_asked_for(demo: DemoDay, unit: str, kinds: set[str]) -> None:
+    with pytest.raises(EntryError) as caught:
+        demo.typed(f"1 {unit} zzz")
+    offered = caught.value.hint.removeprefix("There is: ").removesuffix(".").split(", ")
+    scale = " with SHS" if unit == "kg" else ""
+    assert {draft.kind for name in offered for draft in demo.typed(f"1 {unit} {name}{scale}")} <= kinds
 
 
 def test_a_number_no_row_can_have_is_refused(demo: DemoDay) -> None:

@@ -8,9 +8,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from pitcrew.bench import names
+from pitcrew.bench import fitting, mending, names
 from pitcrew.bench.standing import View
 from pitcrew.errors import EntryError
+from pitcrew.readiness.findings import judge_findings
 from pitcrew.readiness.verdict import Requirement
 from tests.bench.demo_day import DemoDay
 from tests.bench.shop import Shop
@@ -111,7 +112,7 @@ def test_a_robot_is_called_by_part_of_its_name(demo: DemoDay) -> None:
 LABELS = {
     "look": r"look [a-z].*|look ESCs|pack [PQ]\d",
     "limit": r"tread wheel \d \((front|rear) [LR]\)",
-    "finding": r"finding [A-Za-z].*: [a-z ]+",
+    "finding": r"finding [A-Za-z].*: [a-z ]+( \d+ mm)?",
     "hand": r"hand check( [A-Z][A-Z0-9])+",
     "configuration": "configuration",
     "packs": "packs",
@@ -139,7 +140,7 @@ def test_every_group_has_its_label_on_the_demos_day(labelled: list[list[tuple[st
 
 def test_labels_are_told_apart(labelled: list[list[tuple[str, str]]]) -> None:
     for pairs in labelled:
-        labels = [label for group, label in pairs if group != "finding"]
+        labels = [label for _, label in pairs]
         assert len(set(labels)) == len(labels)
 
 
@@ -165,3 +166,41 @@ def test_labels_are_told_apart(labelled: list[list[tuple[str, str]]]) -> None:
 def test_a_label_says_the_place_or_the_thing(shop: Shop, key: str, label: str) -> None:
     group, _, subject = key.partition(":")
     assert names.label(shop.case(), Requirement(key, group, subject, "due", ())) == label
+
+
+def cracked(shop: Shop, *sizes_m: float | None) -> list[str]:
+    """The labels of cracks found in one plate, a minute apart."""
+    shop.do(fitting.part_in, "pl1", "plate")
+    for size_m in sizes_m:
+        shop.do(mending.found, "pl1", "plate", "cracked", size_m=size_m)
+    case = shop.case()
+    return [names.label(case, item) for item in judge_findings(case)]
+
+
+def test_findings_alike_are_told_apart_by_their_size(shop: Shop) -> None:
+    assert cracked(shop, 0.014, 0.022) == ["finding plate: cracked 14 mm", "finding plate: cracked 22 mm"]
+
+
+@pytest.mark.parametrize("sizes_m", [(None, None), (0.014, 0.014), (0.014, None)])
+def test_findings_of_one_size_are_told_apart_by_their_time(shop: Shop, sizes_m: tuple[float | None, ...]) -> None:
+    first, second = cracked(shop, *sizes_m)
+    assert re.fullmatch(r"finding plate: cracked \d\d:\d\d", first)
+    assert first != second
+
+
+def test_findings_of_one_minute_are_told_apart(shop: Shop) -> None:
+    shop.do(fitting.part_in, "pl1", "plate")
+    moment = shop.clock.now_ms()
+    for _ in range(2):
+        shop.at({"happened": moment}, mending.found, "pl1", "plate", "torn")
+    case = shop.case()
+    labels = [names.label(case, item) for item in judge_findings(case)]
+    assert labels == ["finding plate: torn no. 1", "finding plate: torn no. 2"]
+
+
+def test_a_finding_mended_no_longer_counts(shop: Shop) -> None:
+    cracked(shop, 0.014, 0.022)
+    gone = judge_findings(shop.case())
+    shop.do(mending.mended, next(gone).subject, "welded")
+    case = shop.case()
+    assert [names.label(case, item) for item in judge_findings(case)] == ["finding plate: cracked"]

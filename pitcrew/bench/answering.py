@@ -26,12 +26,8 @@ def answer(
     if said == "skipped" and (line.safety or not line.may_skip):
         what = line.safety or "this line"
         raise EntryError(f"{what} is never skipped.", "Do it, or answer no.", f"{checklist.id}.{line.id}")
-    if line.second and said == "yes" and second and second.strip().casefold() == desk.by.strip().casefold():
-        raise EntryError(
-            "who did it cannot be the second person.",
-            "Another one looks and signs.",
-            f"{checklist.id}.{line.id}",
-        )
+    if line.second and said == "yes":
+        desk.second_person(second, f"{checklist.id}.{line.id}")
     detail = {"answer": said, "second": second.strip() if second else None, "figure": figure}
     key = line_key(desk.robot, checklist.id, line.id)
     return [desk.draft("answered", key, detail, note=note)]

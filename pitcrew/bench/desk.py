@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple, TypeVar
 
 from pitcrew.errors import EntryError
@@ -42,6 +42,17 @@ class Desk(NamedTuple):
     def case(self) -> Case:
         """The robot as the book has it now."""
         return Case(self.evidence, self.definitions(), self.now)
+
+    def second_person(self, second: str | None, place: str) -> str | None:
+        """The initials of a second person, or none.
+
+        Raises:
+            EntryError: they are those of who did it.
+        """
+        given = second.strip() if second else ""
+        if given and given.casefold() == self.by.strip().casefold():
+            raise EntryError("who did it cannot be the second person.", "Another one looks and signs.", place)
+        return given or None
 
     def part(self, part: str) -> str:
         """A part the book knows.
@@ -92,7 +103,6 @@ class Desk(NamedTuple):
         )
 
 
-Drafts = Sequence[Draft]
 Record = TypeVar("Record")
 
 

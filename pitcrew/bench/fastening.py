@@ -28,8 +28,6 @@ def torque(
 ) -> list[Draft]:
     """Torque a joint, or some of its fasteners, N m. `locker` None: as the joint is locked; `instrument` likewise."""
     record = known(desk.definitions().joints, joint, "joint")
-    if second is not None and second.strip().casefold() == desk.by.strip().casefold():
-        raise EntryError("who did it cannot be the second person.", "Another one looks and signs.", "second")
     detail = {
         "fasteners": _listed(fasteners, record.fastener_count),
         "torque_nm": torque_nm,
@@ -37,7 +35,7 @@ def torque(
         "locker": record.locking == "threadlocker" if locker is None else locker,
         "primer": primer or None,
         "new_fasteners": new_fasteners or None,
-        "second": second,
+        "second": desk.second_person(second, "second"),
         "typed": typed or None,
     }
     return [desk.draft("torqued", joint, detail, note=note)]

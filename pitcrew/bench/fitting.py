@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pitcrew.bench.desk import Desk, Drafts, known
+from pitcrew.bench.desk import Desk, known
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 
@@ -83,7 +83,7 @@ def packs_out(desk: Desk, note: str = "") -> list[Draft]:
     return drafts
 
 
-def choose_packs(desk: Desk, pack_set: str, note: str = "") -> Drafts:
+def choose_packs(desk: Desk, pack_set: str, note: str = "") -> list[Draft]:
     """Choose the packs for the next fight."""
     known(desk.definitions().pack_sets, pack_set, "pack set")
     return [desk.draft("chosen", desk.robot, {"pack_set": pack_set}, note=note)]

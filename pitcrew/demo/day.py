@@ -117,7 +117,7 @@ def _packs_out(stage: Stage, row: Row, note: str) -> list[Draft]:
 
 
 def _chosen(stage: Stage, row: Row, note: str) -> list[Draft]:
-    return list(fitting.choose_packs(stage.desk, stage.of("pack_set", row["pack_set"]), note))
+    return fitting.choose_packs(stage.desk, stage.of("pack_set", row["pack_set"]), note)
 
 
 def _measured(stage: Stage, row: Row, note: str) -> list[Draft]:

@@ -40,6 +40,27 @@ def figure_of(case: Case, fact: Fact, name: str) -> Figure:
     return Figure(reading_with(case, float(detail[name]), detail.get("instrument"), detail.get("tolerance_m")), fact)
 
 
+class Against(NamedTuple):
+    """A single length against its limits: the decision, and the figures a reason names."""
+
+    decision: Decision
+    figures: tuple[tuple[str, float | int | str | None], ...]
+
+
+def length_against(case: Case, fact: Fact, low_m: float | None, high_m: float | None) -> Against:
+    """The length a fact carries, with its own doubt, against limits in metres."""
+    reading = figure_of(case, fact, "value_m").reading
+    decision = decided(reading, low_m, high_m)
+    figures = (
+        ("value_m", reading.value),
+        ("u_m", doubt_of(reading)),
+        ("low_m", low_m),
+        ("high_m", high_m),
+        ("margin_m", decision.margin),
+    )
+    return Against(decision, figures)
+
+
 def doubt_of(figure: Reading) -> float:
     """The expanded doubt of a single figure."""
     return combined([(1, figure)]).expanded

@@ -8,7 +8,7 @@ from pitcrew.readiness import table
 from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.felt import felt_by, looks
-from pitcrew.readiness.figures import decided, doubt_of, figure_of
+from pitcrew.readiness.figures import length_against
 from pitcrew.readiness.stream import merged
 from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Limit, PartKind
@@ -81,15 +81,7 @@ def _limited(case: Case, part: str, position: str | None, kind: PartKind, limit:
         hit = case.uncleared(felt_by(case, part, kind.look_from), readings)
         if hit is not None:
             rulings.append(Ruling("recheck", Because("hit since", (hit,)), (newest,)))
-    figure = figure_of(case, newest, "value_m").reading
-    decision = decided(figure, limit.low_m, limit.high_m)
-    figures = (
-        ("value_m", figure.value),
-        ("u_m", doubt_of(figure)),
-        ("low_m", limit.low_m),
-        ("high_m", limit.high_m),
-        ("margin_m", decision.margin),
-    )
+    decision, figures = length_against(case, newest, limit.low_m, limit.high_m)
     if not rulings or decision.word == "fail":  # a hit mends nothing that was found out of limits
         rulings.append(Ruling(decision.word, Because("read", (newest,), figures), (newest,), decision.inside))
     taken = None

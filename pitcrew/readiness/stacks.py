@@ -16,7 +16,7 @@ from pitcrew.readiness import table
 from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.felt import felt
-from pitcrew.readiness.figures import Figure, decided, doubt_of, figure_of, reading_with
+from pitcrew.readiness.figures import Figure, figure_of, length_against, reading_with
 from pitcrew.readiness.stream import Stream, merged
 from pitcrew.readiness.verdict import Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Piece, Stack
@@ -142,15 +142,7 @@ def _direct(case: Case, stack: Stack, direct: Fact) -> Ruling:
         word = _feeler(direct, stack.low_m, stack.high_m)
         feeler = (("goes_m", direct.detail.get("goes_m")), ("stops_m", direct.detail.get("stops_m")))
         return Ruling(word, Because("feeler", (direct,), feeler), (direct,))
-    figure = figure_of(case, direct, "value_m").reading
-    decision = decided(figure, stack.low_m, stack.high_m)
-    figures = (
-        ("value_m", figure.value),
-        ("u_m", doubt_of(figure)),
-        ("low_m", stack.low_m),
-        ("high_m", stack.high_m),
-        ("margin_m", decision.margin),
-    )
+    decision, figures = length_against(case, direct, stack.low_m, stack.high_m)
     return Ruling(decision.word, Because("measured directly", (direct,), figures), (direct,), decision.inside)
 
 

@@ -79,7 +79,10 @@ def _finding(desk: Desk, finding: str) -> Fact:
 
 
 def mended(desk: Desk, finding: str, how: str, note: str = "") -> list[Draft]:
-    """A finding is put right: replaced, straightened, welded, ground, drilled, found straight."""
+    """A finding is put right: replaced, straightened, welded, ground, drilled, found straight.
+
+    Replaced, or taken out of use, it goes with its part: it stands again if that part is fitted again.
+    """
     return [desk.draft("mended", _finding(desk, finding).root, {"how": how}, note=note)]
 
 

@@ -365,6 +365,7 @@ SENTENCES: dict[str, Callable[[Case, Because], str]] = {
     "configuration not on": _not_on,
     "configuration unknown": lambda case, b: "the configuration entered is not known",
     "not declared": _not_declared,
+    "pack set unknown": lambda case, b: "the pack set chosen is not in this book: choose again",
     "no packs chosen": lambda case, b: "no packs chosen for this fight",
     "packs not in": _packs("not in"),
     "pack put away": _pack_away,

@@ -149,9 +149,8 @@ class Case:
         return int(fight.detail["call_at"] + walk * 60_000)
 
     def open_findings(self, part: str) -> tuple[Fact, ...]:
-        """What was found on a part and is not mended yet, oldest first."""
-        found = [f for f in self.facts("finding", part) if self.newest("mended", f.root) is None]
-        return tuple(reversed(found))
+        """What was found on a part and still stands, oldest first."""
+        return tuple(reversed([fact for fact in self.facts("finding", part) if _stands(self, fact)]))
 
     # which parts count
 
@@ -196,6 +195,19 @@ class Case:
         """The zone a position of this robot lies in."""
         found = self.defs.positions.get(position) if position else None
         return found.zone if found else None
+
+
+# What was put right by taking the part off comes back with the part; anything else was put right on it.
+OFF_WITH_THE_PART = frozenset(("replaced", "taken out of use"))
+
+
+def _stands(case: Case, finding: Fact) -> bool:
+    """Does a finding still stand: not mended, or taken off with its part and the part is back since?"""
+    mends = case.facts("mended", finding.root)
+    if any(mend.detail["how"] not in OFF_WITH_THE_PART for mend in mends):
+        return False
+    newest = mends.first()
+    return newest is None or case.uncleared(case.facts("fitted", finding.subject), [newest]) is not None
 
 
 def covers(fact: Fact, fastener: int) -> bool:

@@ -62,6 +62,8 @@ def _packs(case: Case, places: list[str]) -> Ruling:
     chosen, last = case.chosen(), case.ends().first()
     if chosen is None or (last is not None and chosen.order < last.order):
         return Ruling("due", Because("no packs chosen"))
+    if str(chosen.detail["pack_set"]) not in case.defs.pack_sets:
+        return Ruling("due", Because("pack set unknown", (chosen,)), (chosen,))
     packs = case.packs()
     name = (("pack_set", str(chosen.detail["pack_set"])),)
     for pack in packs:

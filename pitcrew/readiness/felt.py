@@ -31,10 +31,16 @@ def felt(case: Case, zone: str, least: int, robot: str | None = None, upto: int 
     owner = robot or case.robot
     runs = [
         _hits_from(case, source, least + steps, steps, upto)
-        for source, steps in _sources(case, owner).get(zone, ((zone, 0),))
+        for source, steps in _reaching(case, owner, zone)
         if least + steps <= HARDEST
     ]
     return merged(*runs)
+
+
+def _reaching(case: Case, robot: str, zone: str) -> Sources:
+    """Where a hit comes from; a zone the book does not know, as after a half merge, still feels its own."""
+    known = _sources(case, robot).get(zone, ())
+    return known if any(source == zone for source, _ in known) else ((zone, 0), *known)
 
 
 def _sources(case: Case, robot: str) -> Mapping[str, Sources]:

@@ -168,7 +168,7 @@ def mending(play: Play) -> list[Draft]:
     if found is None:
         return finding(play)
     if chance(play.rng, 0.5):
-        return [Draft("mended", found.id, {"how": "replaced"})]
+        return [Draft("mended", found.id, {"how": play.rng.choice(("replaced", "welded"))})]
     detail = some_detail(
         play.rng,
         limit_m=play.rng.choice((0.015, 0.025, None)),

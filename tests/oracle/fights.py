@@ -61,6 +61,8 @@ def packs_word(book: Book) -> str:
     ended = newest(fights_ended(book))
     if chosen is None or (ended is not None and chosen.order < ended.order):
         return "due"
+    if book.definition("pack_set", chosen.detail["pack_set"]) is None:
+        return "due"
     packs = chosen_packs(book) or []
     if any(gone(book, part) for part in packs):
         return "fail"

@@ -87,7 +87,16 @@ def scope(book: Book) -> list[str]:
 
 
 def open_findings(book: Book, part: str) -> list[Fact]:
-    return [f for f in book.all("finding", part) if not book.all("mended", f.root)]
+    return [f for f in book.all("finding", part) if still_stands(book, part, f)]
+
+
+def still_stands(book: Book, part: str, finding: Fact) -> bool:
+    """Not mended; or only taken off with its part, and the part was fitted again since the newest such mend."""
+    mends = book.all("mended", finding.root)
+    if any(mend.detail["how"] not in ("replaced", "taken out of use") for mend in mends):
+        return False
+    last = newest(mends)
+    return last is None or book.any_uncleared(book.all("fitted", part), [last])
 
 
 def covers(fact: Fact, fastener: int) -> bool:

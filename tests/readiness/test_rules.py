@@ -340,3 +340,39 @@ def test_between_two_writers_only_what_is_later_by_more_than_the_clock_doubt_cle
     later = look._replace(id="later", tick=hit.tick + 121_000, happened=hit.happened + 120_001)
     small.book.insert_raw([later])
     assert "look:rotor1" not in small.blocks()
+
+
+@pytest.mark.parametrize("how", ["replaced", "taken out of use"])
+def test_a_part_that_was_taken_off_with_its_finding_brings_it_back(small: Small, how: str) -> None:
+    finding = small.put("finding", "wh1", {"what": "worn", "position": "wheel"}, place="wheel")
+    key = f"finding:{finding.id}"
+    small.put("removed", "wh1", {"to": "spares"}, place="wheel")
+    small.put("mended", finding.id, {"how": how})
+    assert key not in small.blocks()
+    small.put("fitted", "wh1", {"new": False}, place="wheel")
+    assert small.blocks()[key] == "fail", "the same worn part is back"
+    small.put("mended", finding.id, {"how": "new tread"})
+    assert key not in small.blocks()
+
+
+def test_a_part_mended_for_good_stays_mended_wherever_it_goes(small: Small) -> None:
+    finding = small.put("finding", "wh1", {"what": "worn", "position": "wheel"}, place="wheel")
+    small.put("mended", finding.id, {"how": "new tread"})
+    small.put("removed", "wh1", {"to": "spares"}, place="wheel")
+    small.put("fitted", "wh1", {"new": False}, place="wheel")
+    assert f"finding:{finding.id}" not in small.blocks()
+
+
+def test_packs_of_a_set_the_book_does_not_know_are_not_taken_as_in(small: Small) -> None:
+    small.put("position", "box", {"name": "box", "zone": "D", "role": "pack"})
+    small.put("chosen", "R", {"pack_set": "never defined"})
+    assert small.blocks()["packs:R"] == "due"
+
+
+def test_a_hit_on_a_zone_the_book_does_not_know_is_still_felt_there(small: Small) -> None:
+    small.put("position", "tail", {"name": "tail", "zone": "never defined"})
+    small.put("part", "fin", {"name": "fin", "part_kind": "rotor", "mass_kg": 0.1})
+    small.put("fitted", "fin", {"new": False}, place="tail")
+    small.put("zone", "Z", {"name": "Z", "passes_to": ["never defined"]})
+    small.hit("never defined", 2)
+    assert small.blocks()["look:fin"] == "due"

@@ -55,12 +55,12 @@ def _nothing(entry: Entry, detail: Mapping[str, Any]) -> str:
 
 
 def _typed(entry: Entry, detail: Mapping[str, Any]) -> str:
-    if detail.get("typed"):
-        return str(detail["typed"])
-    for name, (dimension, unit) in SHOWN.items():
-        if detail.get(name) is not None:
-            return show(float(detail[name]), dimension, unit)
-    return ""
+    typed = str(detail.get("typed") or "")
+    if any(not (letter.isdigit() or letter in "+-., /") for letter in typed):
+        return typed
+    # A bare number as typed would not say what it counts.
+    figures = (show(float(detail[name]), *shown) for name, shown in SHOWN.items() if detail.get(name) is not None)
+    return next(figures, typed)
 
 
 def _torqued(entry: Entry, detail: Mapping[str, Any]) -> str:

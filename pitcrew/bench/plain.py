@@ -136,7 +136,8 @@ def log_lines(
         state = _state(evidence, first, number)
         about = ", ".join(dict.fromkeys(filter(None, (subject_name(evidence, entry) for entry in together))))
         what = " ".join(filter(None, (entry_words(first), about, note_words(first))))
-        yield plain(f"#{first.n:<5} {when} {first.by:<3} {state:<14} {what}".rstrip())
+        lead = plain(f"#{first.n:<5} {when} {first.by:<3} ")
+        yield from _wrapped(": ".join(filter(None, (state, what))), lead, WIDTH)
 
 
 def _likeness(entry: Entry) -> tuple[object, ...]:

@@ -7,11 +7,12 @@ import re
 import pytest
 
 from pitcrew.bench import names, words
-from pitcrew.bench.plain import standing_lines, weight_lines, worklist_lines
+from pitcrew.bench.entry_words import entry_words
+from pitcrew.bench.plain import log_lines, standing_lines, weight_lines, worklist_lines
 from pitcrew.bench.saying import caveat_words
 from pitcrew.bench.standing import View, as_data
 from pitcrew.readiness.verdict import Caveat
-from tests.bench.demo_day import SMALL
+from tests.bench.demo_day import SMALL, DemoDay
 
 # A terminal's usual width.
 COLUMNS = 80
@@ -90,3 +91,19 @@ def test_a_robot_that_waits_for_nothing_has_no_minutes_to_a_call_gone_by(views: 
     ]
     assert gone
     assert all(as_data([view], "x", view.case.now)["robots"][0]["minutes_to_call"] is None for view in gone)
+
+
+def test_the_log_fits_its_width_and_breaks_between_words(demo: DemoDay) -> None:
+    evidence = demo.book.evidence()
+    lines = list(log_lines(evidence, demo.entries, "+01:00", lambda ident: 1))
+    assert len(lines) > 400
+    assert [line for line in lines if len(line) > COLUMNS] == []
+    said = " ".join(" ".join(lines).split())
+    assert "motor R rough and hot; phase to phase low; motor temperature 74 C; phase 1-2 21.0 mOhm" in said
+
+
+@pytest.mark.parametrize(("typed", "said"), [("262.05", "262.05 mm"), ("5/8 in", "5/8 in"), ("", "262.05 mm")])
+def test_a_bare_figure_in_the_log_says_its_unit(demo: DemoDay, typed: str, said: str) -> None:
+    reading = next(entry for entry in demo.entries if entry.kind == "reading")
+    detail = {**reading.detail, "value_m": 0.26205, "typed": typed}
+    assert entry_words(reading._replace(detail=detail)).endswith(said)

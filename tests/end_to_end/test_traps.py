@@ -119,8 +119,8 @@ def test_a_misread_pack_put_right(alter: Alter, demo: Path) -> None:
     said = run("log", str(demo), "--at", f"{DAY} 12:59").stdout.splitlines()
     (misread,) = (line for line in said if "1.07 kg P9" in line)
     (right,) = (line for line in said if "1.17 kg P9" in line)
-    assert " replaced " in misread
-    assert f" corrects {misread.split()[0]} " in right
+    assert " replaced: " in misread
+    assert f" corrects {misread.split()[0]}: " in right
 
 
 # the 30 lb sheet

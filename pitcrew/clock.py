@@ -45,6 +45,24 @@ class FixedClock:
         self.ms = ms
 
 
+class RunningFrom:
+    """A clock that stands at a moment when it is made, and runs on from there as time goes by.
+
+    Args:
+        start_ms: the moment, in milliseconds UTC since 1970.
+        elapsed_ns: counts nanoseconds, never back; setting the computer's own clock does not move it.
+    """
+
+    def __init__(self, start_ms: int, elapsed_ns: Callable[[], int] = time.monotonic_ns) -> None:
+        self._start_ms = start_ms
+        self._elapsed_ns = elapsed_ns
+        self._made_ns = elapsed_ns()
+
+    def now_ms(self) -> int:
+        """The moment it has come to, in milliseconds UTC since 1970."""
+        return self._start_ms + (self._elapsed_ns() - self._made_ns) // 1_000_000
+
+
 def ulid(ms: int, chance: int) -> str:
     """The 26 characters of a ULID: 48 bits of milliseconds, then 80 bits of chance, most significant first.
 

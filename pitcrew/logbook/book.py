@@ -11,6 +11,7 @@ from types import TracebackType
 from pitcrew.clock import Clock, Ids
 from pitcrew.errors import BookError
 from pitcrew.logbook import files, writing
+from pitcrew.logbook.drafts import Drafts
 from pitcrew.logbook.evidence import BookEvidence
 from pitcrew.logbook.lock import held
 from pitcrew.logbook.migrations import migrate
@@ -24,6 +25,13 @@ SCRATCH = ":memory:"
 
 AFTER = f"SELECT {COLUMNS} FROM entry WHERE n > ? ORDER BY n LIMIT ?"
 BEFORE = f"SELECT {COLUMNS} FROM entry WHERE (tick, n) < (?, ?) ORDER BY tick DESC, n DESC LIMIT ?"
+# With the row of what replaces an entry; a withdrawal first, because it ends the line whatever else is there.
+REPLACED = """(SELECT c.n FROM entry AS c WHERE c.replaces = entry.id AND c.tick < :cut
+    ORDER BY c.kind = 'withdrawn' DESC, c.tick DESC LIMIT 1)"""
+OLDER = f"""SELECT {COLUMNS}, {REPLACED} FROM entry WHERE (tick, n) < (:tick, :n)
+ORDER BY tick DESC, n DESC LIMIT :limit"""
+NEWER = f"""SELECT {COLUMNS}, {REPLACED} FROM entry WHERE (tick, n) > (:tick, :n) AND tick < :cut
+ORDER BY tick, n LIMIT :limit"""
 BY_NUMBER = f"SELECT {COLUMNS} FROM entry WHERE n = ?"
 LATEST = (2**62, 0)
 
@@ -227,6 +235,11 @@ class Book:
         with self._told():
             return writing.highest_tick(self._connection)
 
+    @property
+    def drafts(self) -> Drafts:
+        """Half-typed lines kept in this file."""
+        return Drafts(self._connection, self.readonly)
+
     def data_version(self) -> int:
         """A number that changes when another window has written; never by what is written here."""
         with self._told():
@@ -245,3 +258,49 @@ class Book:
             raise BookError("the book is open for reading only.", "Open it once more, for writing.", str(self.path))
         with self._told(), held(self._connection):
             yield
+
+
+def newest_row(book: Book) -> int:
+    """The number of the row written last; 0 in an empty book."""
+    with book._told():
+        return int(book._connection.execute("SELECT ifnull(max(n), 0) FROM entry").fetchone()[0])
+
+
+def stretch(
+    book: Book, start: tuple[int, int], limit: int, newer: bool = False, cut: int | None = None
+) -> tuple[tuple[Entry, int | None], ...]:
+    """Entries from a tick and row on, that one not among them, each with the row of what replaces it, if anything.
+
+    Args:
+        book: the book to read.
+        start: the tick (milliseconds UTC) and row to go on from.
+        limit: how many at most.
+        newer: go on to newer entries instead of older ones; either way the nearest comes first.
+        cut: the book as known before this tick; as it stands when not given.
+
+    Raises:
+        BookError: the file cannot be read.
+    """
+    bound = LATEST[0] if cut is None else cut
+    tick, n = start if newer else min(start, (bound, 0))
+    values = {"tick": tick, "n": n, "cut": bound, "limit": limit}
+    with book._told():
+        rows = book._connection.execute(NEWER if newer else OLDER, values).fetchall()
+    return tuple((from_row(row), row[-1]) for row in rows)
+
+
+def copy_until(book: Book, to: str | Path, cut_tick: int | None) -> None:
+    """Write the entries before a tick (milliseconds UTC; None: all) to a new book to try things out in.
+
+    Entries keep their row numbers. The copy goes on under the writer of its newest entry, so that what is tried
+    stands after what was copied without any doubt between two clocks; it is not made to outlast a power cut, and
+    is not one to merge back.
+
+    Raises:
+        BookError: there is something at `to` already, nothing can be written there, or the book has no file.
+    """
+    with book._told():
+        _, _, source = book._connection.execute("PRAGMA database_list").fetchone()
+    if not source:
+        raise BookError("a scratch book has no file to copy.", "Copy a book that has one.", SCRATCH)
+    files.copy_until(Path(source), Path(to), LATEST[0] if cut_tick is None else cut_tick)

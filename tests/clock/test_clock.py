@@ -8,7 +8,7 @@ import time
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.clock import ALPHABET, LAST_MS, FixedClock, Ids, SeededIds, SystemClock, SystemIds, ulid
+from pitcrew.clock import ALPHABET, LAST_MS, FixedClock, Ids, RunningFrom, SeededIds, SystemClock, SystemIds, ulid
 
 SHAPE = re.compile(r"[0-7][0-9A-HJKMNP-TV-Z]{25}")
 
@@ -75,3 +75,25 @@ def test_a_fixed_clock_stands_where_it_is_set() -> None:
     assert clock.now_ms() == clock.now_ms() == 5
     clock.set(3)
     assert clock.now_ms() == 3
+
+
+@given(st.integers(0, LAST_MS), st.integers(), st.lists(st.integers(0, 10**13), max_size=8))
+def test_a_running_clock_goes_as_fast_as_time_and_never_back(start: int, made: int, steps: list[int]) -> None:
+    elapsed = [made]
+    clock = RunningFrom(start, lambda: elapsed[0])
+    assert clock.now_ms() == start
+    gone = 0
+    for step in steps:
+        before = clock.now_ms()
+        gone += step
+        elapsed[0] = made + gone
+        assert clock.now_ms() == start + gone // 1_000_000 >= before
+
+
+def test_a_running_clock_runs_by_itself() -> None:
+    before = time.monotonic_ns()
+    clock = RunningFrom(1000)
+    made = time.monotonic_ns()
+    while clock.now_ms() < 1003:
+        assert time.monotonic_ns() - made < 10**10
+    assert time.monotonic_ns() - before >= 3_000_000

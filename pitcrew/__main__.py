@@ -1,14 +1,37 @@
-"""Where the program starts: the command group, and what its commands are given."""
+"""Where the program starts: the command group, what its commands are given, and which of them want a screen."""
 
 from __future__ import annotations
+
+import sys
+from pathlib import Path
 
 import click
 
 import pitcrew
-from pitcrew.cli import COMMANDS, House
+from pitcrew.cli import COMMANDS, House, told
+from pitcrew.errors import BookError
+
+LOOKS = ("dark", "light", "16", "mono")
+at_option = click.option("--at", metavar="TIME", default="15:24", show_default=True, help="The moment to start at.")
+robot_option = click.option("--robot", help="Which robot to put on the bench.")
+look_option = click.option(
+    "--look", type=click.Choice(LOOKS), help="Colours; without it, what the terminal says of itself."
+)
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class Books(click.Group):
+    """A group that takes a book's path where it knows no such command: that opens the book on the screen."""
+
+    def resolve_command(
+        self, context: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """A command by its name, else `open` for a path."""
+        if args and self.get_command(context, args[0]) is None and not args[0].startswith("-"):
+            return super().resolve_command(context, ["open", *args])
+        return super().resolve_command(context, args)
+
+
+@click.group(cls=Books, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(pitcrew.__version__, prog_name="pitcrew")
 @click.pass_context
 def main(context: click.Context) -> None:
@@ -16,11 +39,66 @@ def main(context: click.Context) -> None:
 
     What must still be checked, mended or weighed before the robot is fit to fight, and why. The event's rules,
     its inspectors and qualified people overrule what is said here.
+
+    `pitcrew demo` tries it out on a book of our own; `pitcrew BOOK` opens yours.
     """
     context.obj = House()
 
 
-for _command in COMMANDS:
+def _show(house: House, path: Path, robot: str | None, look: str | None, title: str = "") -> None:
+    from pitcrew.tui.start import show
+
+    _terminal_wanted()
+    raise SystemExit(show(path, house.clock, house.ids, robot, look, title))
+
+
+def _terminal_wanted() -> None:
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise BookError("there is no terminal to show a screen on.", "Ask with: pitcrew standing BOOK.", "pitcrew")
+
+
+@click.command()
+@at_option
+@robot_option
+@look_option
+@click.pass_obj
+@told
+def demo(house: House, at: str, robot: str | None, look: str | None) -> None:
+    """Try it out: a scratch book of an invented event day, two minutes after a won fight, with the clock running.
+
+    Nothing is kept: the book is thrown away at the end.
+    """
+    from pitcrew.demo.scratch import scratch
+
+    with scratch(at=at) as book:
+        _show(house._replace(clock=book.clock), book.path, robot, look, f"demo, {at}")
+
+
+@click.command("open")
+@click.argument("book", type=click.Path(path_type=Path, readable=False))
+@robot_option
+@look_option
+@click.pass_obj
+@told
+def open_book(house: House, book: Path, robot: str | None, look: str | None) -> None:
+    """Open a book on the screen; `pitcrew BOOK` does the same."""
+    _show(house, book, robot, look)
+
+
+@click.command("new")
+@click.argument("book", type=click.Path(path_type=Path, readable=False))
+@look_option
+@click.pass_obj
+@told
+def new_book(house: House, book: Path, look: str | None) -> None:
+    """Start a new book: a robot's name, its limit, its weapon, its weight list."""
+    from pitcrew.tui.start import begin
+
+    _terminal_wanted()
+    raise SystemExit(begin(book, house.clock, house.ids, look))
+
+
+for _command in (demo, open_book, new_book, *COMMANDS):
     main.add_command(_command)
 
 if __name__ == "__main__":

@@ -8,8 +8,19 @@ from typing import Any
 from pitcrew.bench.desk import Desk
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
-from pitcrew.robot.records import Fact
+from pitcrew.robot.records import Entry, Fact
 from pitcrew.text import clean
+from pitcrew.units import read, show
+
+FIGURES = {
+    "reading": ("value_m", "length", "mm"),
+    "direct": ("value_m", "length", "mm"),
+    "part_weighed": ("value_kg", "mass", "kg"),
+    "weighed": ("value_kg", "mass", "kg"),
+    "torqued": ("torque_nm", "torque", "N m"),
+}
+GRADES = {"light": 1, "solid": 2, "hard": 3}
+WORDS = {"answered": "answer", "fight_ended": "result", "finding": "what", "mended": "how"}
 
 
 def correct(desk: Desk, entry_id: str, changes: Mapping[str, Any], note: str = "") -> list[Draft]:
@@ -78,3 +89,42 @@ def _live(desk: Desk, entry_id: str) -> Fact:
 def note(desk: Desk, text: str) -> list[Draft]:
     """A note about the robot."""
     return [desk.draft("note", desk.robot, {"note": clean(text)})]
+
+
+def said(entry: Entry) -> str:
+    """What of an entry can be put right by typing it anew, as it was typed; empty where only withdrawing helps."""
+    if entry.kind in FIGURES:
+        name, dimension, unit = FIGURES[entry.kind]
+        value = entry.detail.get(name)
+        typed = str(entry.detail.get("typed") or "")
+        return typed or (show(float(value), dimension, unit) if value is not None else "")
+    if entry.kind == "hit":
+        return next((word for word, grade in GRADES.items() if grade == entry.grade), "")
+    return str(entry.detail.get(WORDS.get(entry.kind, "note")) or "")
+
+
+def correct_as(desk: Desk, entry_id: str, text: str, note: str = "") -> list[Draft]:
+    """Put a line right by what it should have said: its figure, the grade of a hit, its words.
+
+    Raises:
+        EntryError: the line does not count any more, or the text is not what such a line holds.
+    """
+    entry = _live(desk, entry_id).entry
+    return correct(desk, entry_id, _changes(entry, clean(text).strip()), note)
+
+
+def _changes(entry: Entry, text: str) -> dict[str, Any]:
+    if not text:
+        raise EntryError("nothing was typed.", "Type what the line should say, or withdraw it.", "correct")
+    if entry.kind in FIGURES:
+        name, dimension, unit = FIGURES[entry.kind]
+        quantity = read(text, expect=dimension, bare_unit=unit, subject="the line")
+        if entry.kind == "direct":
+            # A figure read takes the place of what a feeler said.
+            return {name: quantity.si, "typed": quantity.typed, "goes_m": None, "stops_m": None}
+        return {name: quantity.si, "typed": quantity.typed}
+    if entry.kind == "hit":
+        if text.casefold() not in GRADES:
+            raise EntryError(f"{text!r:.30} is no grade of a hit.", "Type light, solid or hard.", "correct")
+        return {"grade": GRADES[text.casefold()]}
+    return {WORDS.get(entry.kind, "note"): text}

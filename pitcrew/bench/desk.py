@@ -14,7 +14,10 @@ from pitcrew.text import clean
 
 
 class Desk(NamedTuple):
-    """One crew member at one robot. `happened` (ms UTC) is a typed time, None is now; `mint` makes new ids."""
+    """One crew member at one robot. `happened` (ms UTC) is a typed time, None is now; `mint` makes new ids.
+
+    `judged` is the robot's case where somebody has looked into this evidence already, so that it is not asked twice.
+    """
 
     evidence: Evidence
     robot: str
@@ -22,6 +25,7 @@ class Desk(NamedTuple):
     now: int
     mint: Callable[[], str]
     happened: int | None = None
+    judged: Case | None = None
 
     @property
     def moment(self) -> int:
@@ -34,14 +38,14 @@ class Desk(NamedTuple):
         Raises:
             EntryError: the book does not know the robot.
         """
-        found = gather(self.evidence, self.robot)
+        found = self.judged.defs if self.judged else gather(self.evidence, self.robot)
         if found is None:
             raise EntryError("the book does not know this robot.", "Name one that it has.", "robot")
         return found
 
     def case(self) -> Case:
         """The robot as the book has it now."""
-        return Case(self.evidence, self.definitions(), self.now)
+        return self.judged or Case(self.evidence, self.definitions(), self.now)
 
     def second_person(self, second: str | None, place: str) -> str | None:
         """The initials of a second person, or none.

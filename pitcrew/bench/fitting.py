@@ -87,3 +87,19 @@ def choose_packs(desk: Desk, pack_set: str, note: str = "") -> list[Draft]:
     """Choose the packs for the next fight."""
     known(desk.definitions().pack_sets, pack_set, "pack set")
     return [desk.draft("chosen", desk.robot, {"pack_set": pack_set}, note=note)]
+
+
+def change_over(desk: Desk, configuration: str, note: str = "") -> list[Draft]:
+    """Put on what a configuration names, position by position; what sits there goes to the spares box."""
+    wanted = known(desk.definitions().configurations, configuration, "configuration").parts
+    case = desk.case()
+    drafts: list[Draft] = []
+    for position, part in wanted.items():
+        here = case.occupant(position)
+        if here == part:
+            continue
+        if here is not None:
+            drafts.append(_out(desk, here, position, "spares", note))
+        if part is not None:
+            drafts += [draft for draft in part_in(desk, part, position, note=note) if draft.kind == "fitted"]
+    return drafts

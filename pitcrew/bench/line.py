@@ -67,7 +67,7 @@ def _figure(line: Line) -> list[Draft]:
         )
     tool = options.get("with")
     instrument = find(tool, pairs(line.desk.definitions().instruments), "instrument") if tool else None
-    return _reading(line, subject, quantity, instrument)
+    return of_figure(line.desk, subject, quantity, instrument)
 
 
 def _torque(line: Line, joint: str, quantity: Quantity, options: dict[str, str]) -> list[Draft]:
@@ -87,17 +87,24 @@ def _torque(line: Line, joint: str, quantity: Quantity, options: dict[str, str])
     )
 
 
-def _reading(line: Line, subject: Figured, quantity: Quantity, instrument: str | None) -> list[Draft]:
+def of_figure(desk: Desk, subject: Figured, quantity: Quantity, instrument: str | None) -> list[Draft]:
+    """The entry that a figure of one thing means: a torque of all its fasteners, a reading, a weight.
+
+    Raises:
+        EntryError: the robot was weighed and nobody said with which scale.
+    """
+    if subject.group == "joint":
+        return fastening.torque(desk, subject.ident, quantity.si, instrument=instrument, typed=quantity.typed)
     if subject.group == "configuration":
         if instrument is None:
             raise EntryError("a weighing needs its scale.", "Say which: 113.04 kg B with SHS.", "with")
-        return measuring.weigh_robot(line.desk, subject.ident, quantity.si, instrument, quantity.typed)
+        return measuring.weigh_robot(desk, subject.ident, quantity.si, instrument, quantity.typed)
     if subject.group == "part":
-        return measuring.weigh_part(line.desk, subject.ident, quantity.si, instrument, quantity.typed)
+        return measuring.weigh_part(desk, subject.ident, quantity.si, instrument, quantity.typed)
     if subject.group == "stack":
-        return measuring.direct(line.desk, subject.ident, quantity.si, instrument, quantity.typed)
+        return measuring.direct(desk, subject.ident, quantity.si, instrument, quantity.typed)
     of, name = subject.ident.rsplit("/", 1)
-    return measuring.dimension(line.desk, of, name, quantity.si, instrument, quantity.typed)
+    return measuring.dimension(desk, of, name, quantity.si, instrument, quantity.typed)
 
 
 def _hit(line: Line) -> list[Draft]:
@@ -160,12 +167,20 @@ def _place(desk: Desk, words: tuple[str, ...]) -> str:
 
 
 def _withdraw(line: Line) -> list[Draft]:
+    return correcting.withdraw(line.desk, _named(line, "withdraw 131"), " ".join(line.words[1:]))
+
+
+def _correct(line: Line) -> list[Draft]:
+    return correcting.correct_as(line.desk, _named(line, "correct 131 1.17 kg"), " ".join(line.words[1:]))
+
+
+def _named(line: Line, example: str) -> str:
     number = "".join(line.words[:1]).lstrip("#")
     readable = number.isascii() and number.isdigit() and len(number) <= MOST_DIGITS
     ident = line.numbered(int(number)) if readable else None
     if ident is None:
-        raise EntryError("name the line by its number.", "Type: withdraw 131; the log shows the numbers.", "withdraw")
-    return correcting.withdraw(line.desk, ident, " ".join(line.words[1:]))
+        raise EntryError("name the line by its number.", f"Type: {example}; the log shows the numbers.", "line")
+    return ident
 
 
 def _look(line: Line) -> list[Draft]:
@@ -202,6 +217,7 @@ VERBS: dict[str, Callable[[Line], list[Draft]]] = {
     "in": _in,
     "out": _out,
     "withdraw": _withdraw,
+    "correct": _correct,
     "look": _look,
     "over": _over,
     "marks": _marks,

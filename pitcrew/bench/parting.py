@@ -101,7 +101,7 @@ def _named(name: str, words: tuple[str, ...]) -> bool:
 def _meant(desk: Desk, words: tuple[str, ...], options: Options) -> Meant:
     """The figure and what it is of; the first way of parting them that names something the robot has."""
     refused: EntryError | None = None
-    for figure, rest in _ways(words):
+    for figure, rest in ways(words):
         try:
             subject = figured_subject(desk, " ".join(rest), figure.dimension or None)
         except EntryError as error:
@@ -127,7 +127,7 @@ def _wrong(figure: Typed, subject: Figured) -> EntryError:
     return EntryError(f"{figure.text} is not a {subject.dimension}.", "Check the unit.", "line")
 
 
-def _ways(words: tuple[str, ...]) -> Iterator[tuple[Typed, tuple[str, ...]]]:
+def ways(words: tuple[str, ...]) -> Iterator[tuple[Typed, tuple[str, ...]]]:
     """Every way to part a figure with its unit, at one end of the words, from the rest; the longest figure first."""
     for count in range(min(UNIT_WORDS, len(words)), 0, -1):
         for head in (True, False):
@@ -135,12 +135,13 @@ def _ways(words: tuple[str, ...]) -> Iterator[tuple[Typed, tuple[str, ...]]]:
             rest = words[count:] if head else words[:-count]
             if re.match(r"[+-]?[\d.,]", part[0]) is None or not rest:
                 continue
-            found = _readable(" ".join(part))
+            found = readable(" ".join(part))
             if found is not None:
                 yield found, rest
 
 
-def _readable(text: str) -> Typed | None:
+def readable(text: str) -> Typed | None:
+    """A text that is a figure and nothing else, with its dimension; None when it is anything else."""
     try:
         return Typed(text, read(text).dimension)
     except NotationError:

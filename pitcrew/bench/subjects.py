@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from pitcrew.bench.desk import Desk
@@ -37,20 +38,20 @@ def figured_subject(desk: Desk, text: str, dimension: str | None) -> Figured:
     Raises:
         EntryError: nothing or more than one thing fits; a figure of the wrong dimension names both.
     """
-    known = list(subjects(desk.case()))
+    known = subjects(desk.case())
     asked = [item for item in known if dimension in (None, item.dimension)]
-    found = _fits(text, asked)
+    found = fits(text, asked)
     if len(found) == 1:
         return found[0]
     if found:
         raise _several(text, found)
-    others = _fits(text, known)
+    others = fits(text, known)
     if len(others) == 1:
         return others[0]
     raise _nothing(text, asked)
 
 
-def _fits(text: str, known: list[Figured]) -> list[Figured]:
+def fits(text: str, known: Sequence[Figured]) -> list[Figured]:
     """What is meant by a name; joint rear armour says of what sort the thing is, where names alone do not."""
     called = [(item, name) for item in known for name in (item.name, *item.also)]
     by_part = [item for item in known if item.by_part and name_words(item.by_part) == name_words(text)]
@@ -71,7 +72,7 @@ def _several(text: str, found: list[Figured]) -> EntryError:
     return EntryError(f"{text!r:.40} fits more than one thing to read: {', '.join(names[:4])}.", f"{hint}.", PLACE)
 
 
-def _nothing(text: str, asked: list[Figured]) -> EntryError:
+def _nothing(text: str, asked: Sequence[Figured]) -> EntryError:
     """Nothing of this name; what shares most words with it is offered, of the dimension that was asked for."""
     words = set(name_words(text))
     shared = {item: len(words & _words(item)) for item in asked}
@@ -84,8 +85,13 @@ def _words(item: Figured) -> set[str]:
     return set(name_words(" ".join((item.name, *item.also, item.by_part))))
 
 
-def subjects(case: Case) -> Iterator[Figured]:
-    """Everything of a robot that a figure can be of, by name."""
+@lru_cache(maxsize=4)
+def subjects(case: Case) -> tuple[Figured, ...]:
+    """Everything of a robot that a figure can be of, by name; found out once a case, for lines are read key by key."""
+    return tuple(_subjects(case))
+
+
+def _subjects(case: Case) -> Iterator[Figured]:
     for joint in case.defs.joints.values():
         yield Figured("joint", joint.id, joint.name, "torque", "N m")
     yield from _lengths(case)

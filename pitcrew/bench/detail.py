@@ -1,0 +1,93 @@
+"""Why a job is on the list, what ends it and what it rests on: the rows below the list, in the trade's words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pitcrew.bench import names, words
+from pitcrew.bench.entry_words import entry_words, note_words, subject_name
+from pitcrew.bench.saying import job_words
+from pitcrew.bench.standing import View
+from pitcrew.readiness.case import Case
+from pitcrew.readiness.jobs import Job
+from pitcrew.readiness.verdict import Requirement
+from pitcrew.robot.moments import clock_text
+from pitcrew.robot.records import Fact
+
+Detail = tuple[str, str]
+
+DO: dict[str, str] = {
+    "packs out": "take every pack out; feel for heat, look at the cases; a hot or dented one goes outside, watched",
+    "look over": "look at the marks of every joint and at the parts of the zone that need no look of their own",
+    "look at each": "look at each part by itself",
+    "look at packs": "look at cases and cell voltages",
+    "hand check": "feel it by hand: play, notches, bends. Any sign makes the blow a hard one",
+    "mend": "mend or replace it, or have it taken on as it is where that is allowed",
+    "fit": "put a part in",
+    "change over": "take off what is on and put on what was entered",
+    "measure": "measure any piece that can have changed, or the gap directly: that outranks the sum",
+    "measure part": "measure it",
+    "torque": "torque every fastener to its target",
+    "packs in": "put the chosen packs in",
+    "weigh": "weigh the robot as it is entered",
+    "check": "answer the list",
+}
+# Common practice: what is said before hands go near a weapon, a pack or a heavy robot.
+CAUTIONS: dict[str, str] = {
+    "packs out": "A hot, puffed or dented pack goes outside in a fire-resistant box, watched. No bare hands on a leak.",
+    "packs in": "Lock in, power off. A dented, hot or puffed pack stays out.",
+    "weigh": "Two people or a lift table for every lift.",
+}
+WEAPON = "Lock in before any hand. Out of the plane of the weapon. Eye protection."
+
+
+def caution(view: View, job: Job) -> str:
+    """What is said before the step; empty where nothing more than usual care is needed."""
+    if job.action == "check":
+        checklist = next((item for item in view.case.checklists if item.id == job.subject), None)
+        return " ".join(checklist.cautions[:2]) if checklist else ""
+    if job.action in CAUTIONS:
+        return CAUTIONS[job.action]
+    zone = view.case.defs.zones.get(job.zone or "")
+    return WEAPON if zone is not None and "weapon" in zone.title.casefold() else ""
+
+
+def job_detail(view: View, job: Job, most: int = 3) -> Iterator[Detail]:
+    """Rows of label and text for one job, the most pressing reasons first."""
+    case = view.case
+    shown = job.clears[:most]
+    for index, item in enumerate(shown):
+        name = "" if len(job.clears) == 1 else f"{names.label(case, item)}: "
+        yield ("why" if index == 0 else "", f"{name}{words.reason(case, item)}")
+    if len(job.clears) > most:
+        yield ("", f"and {len(job.clears) - most} more: Enter shows all")
+    yield ("do", DO.get(job.action, job_words(case, job)))
+    facts = {fact.id: fact for item in job.clears for fact in evidence_of(item)}
+    newest = sorted(facts.values(), key=lambda fact: fact.order, reverse=True)[:2]
+    for index, fact in enumerate(newest):
+        yield ("rests on" if index == 0 else "", fact_words(case, fact))
+
+
+def evidence_of(item: Requirement) -> list[Fact]:
+    """The facts a verdict names, each once."""
+    facts = [fact for reason in item.because for fact in reason.facts] + list(item.rests_on)
+    return list({fact.id: fact for fact in facts}.values())
+
+
+def fact_words(case: Case, fact: Fact) -> str:
+    """An entry that counts, with its number: #202 15:23 DV hit solid given W1."""
+    entry = fact.entry
+    zone = case.defs.event.time_zone if case.defs.event else "UTC"
+    said = " ".join(filter(None, (entry_words(entry), subject_name(case.evidence, entry), note_words(entry))))
+    return f"#{entry.n} {clock_text(entry.happened, zone)} {entry.by} {said}"
+
+
+def requirement_detail(view: View, item: Requirement) -> Iterator[Detail]:
+    """Everything about one requirement: its reasons, each entry it rests on, who took it on."""
+    case = view.case
+    for index, because in enumerate(item.because):
+        yield ("why" if index == 0 else "", words.said(case, because))
+    if item.accepted is not None:
+        yield ("taken on", f"by {item.accepted.entry.by} {words.at(case, item.accepted.happened)}")
+    for index, fact in enumerate(evidence_of(item)):
+        yield ("rests on" if index == 0 else "", fact_words(case, fact))

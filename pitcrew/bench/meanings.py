@@ -1,0 +1,219 @@
+"""What a line may mean while it is typed: the entries it would write, in words, the likeliest first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from pitcrew.bench import line as lines
+from pitcrew.bench.correcting import note
+from pitcrew.bench.desk import Desk
+from pitcrew.bench.entry_words import entry_words, note_words, subject_name
+from pitcrew.bench.fighting import GRADES
+from pitcrew.bench.names import fitting
+from pitcrew.bench.parting import readable, ways
+from pitcrew.bench.subjects import Figured, fits, subjects
+from pitcrew.bench.usual import last_value, usual_instrument
+from pitcrew.errors import EntryError, NotationError
+from pitcrew.logbook.writing import Draft
+from pitcrew.readiness.case import Case
+from pitcrew.robot.records import Entry, Evidence
+from pitcrew.text import clean
+from pitcrew.units import Quantity, read, show
+
+MOST = 4
+NEAR = 0.2
+FAR = 0.25
+LEAST_FAR_M = 0.001
+Drafting = Callable[[Desk], list[Draft]]
+
+
+class Meaning(NamedTuple):
+    """One thing a line may mean: in words, the entries it makes, and why it may be a slip (empty: it is none)."""
+
+    text: str
+    drafts: Drafting
+    doubtful: str = ""
+
+
+class Read(NamedTuple):
+    """What a line was read as: its meanings, the likeliest first, and why there is none."""
+
+    meanings: tuple[Meaning, ...]
+    refusal: str = ""
+
+
+def read_line(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> Read:
+    """What a typed line may mean at this desk; `numbered` gives an entry's id by its number."""
+    typed = " ".join(filter(None, map(clean, text.split())))
+    if not typed:
+        return Read(())
+    if readable(typed) is not None and not _fasteners_only(typed):
+        return Read((*_by_value(desk, typed), _note(typed)))
+    hit = as_hit(desk, typed)
+    try:
+        drafts = lines.drafts(desk, hit or typed, numbered)
+    except EntryError as error:
+        several = tuple(_several(desk, typed)) if "more than one" in error.message else ()
+        return Read((*several[: MOST - 1], _note(typed)) if several else (), "" if several else str(error))
+    said = hit or typed
+    again: Drafting = lambda at: lines.drafts(at, said, numbered)  # noqa: E731  the same line at the desk that signs
+    return Read((Meaning(drafts_words(desk.evidence, drafts), again, _slip(desk, drafts)),))
+
+
+def as_hit(desk: Desk, typed: str) -> str:
+    """The line of a hit that begins with its zone: DR solid is hit DR solid; empty when it is no such line."""
+    words = typed.casefold().split()
+    zones = {zone.name.casefold() for zone in desk.definitions().zones.values()}
+    graded = any(word in GRADES for word in words[1:]) or "not sure" in typed.casefold()
+    return f"hit {typed}" if len(words) > 1 and words[0] in zones and graded else ""
+
+
+def drafts_words(evidence: Evidence, drafts: list[Draft]) -> str:
+    """What drafts say, as the logbook will say it."""
+    if not drafts:
+        return "it is so already"
+    said = [_words(evidence, draft) for draft in drafts]
+    return "; ".join(dict.fromkeys(said))
+
+
+def _words(evidence: Evidence, draft: Draft) -> str:
+    entry = as_entry(draft)
+    parts = (entry_words(entry), subject_name(evidence, entry), note_words(entry))
+    return " ".join(part for part in parts if part)
+
+
+def as_entry(draft: Draft) -> Entry:
+    """A draft as the entry it would become; times and ids are not known yet."""
+    return Entry(
+        id=draft.id or "",
+        act=draft.act or "",
+        tick=0,
+        happened=draft.happened or 0,
+        writer="",
+        by=draft.by,
+        robot=draft.robot,
+        kind=draft.kind,
+        subject=draft.subject,
+        place=draft.place,
+        grade=draft.grade,
+        replaces=draft.replaces,
+        detail=draft.detail,
+    )
+
+
+def _fasteners_only(typed: str) -> bool:
+    return "-" in typed[1:] and typed.replace("-", "").isdigit()
+
+
+def _note(typed: str) -> Meaning:
+    return Meaning("neither: keep it as a note", lambda at: note(at, typed))
+
+
+def _by_value(desk: Desk, typed: str) -> Iterator[Meaning]:
+    """Things whose last figure is near the one typed, the nearest first."""
+    case = desk.case()
+    near: list[tuple[float, int, Figured, Quantity]] = []
+    read_as: dict[tuple[str, str], Quantity | None] = {}
+    for index, (item, last) in enumerate(known(case)):
+        kind = (item.dimension, item.unit)
+        if kind not in read_as:
+            read_as[kind] = _quantity(typed, item)
+        quantity = read_as[kind]
+        if last and quantity is not None:
+            off = abs(quantity.si - last) / abs(last)
+            if off <= NEAR:
+                near.append((off, index, item, quantity))
+    for _, _, item, quantity in sorted(near, key=lambda found: found[:2])[: MOST - 1]:
+        yield figure_meaning(desk, item, quantity)
+
+
+@lru_cache(maxsize=4)
+def known(case: Case) -> tuple[tuple[Figured, float | None], ...]:
+    """Everything a figure can be of, with its last figure; found out once a case."""
+    return tuple((item, last_value(case, item)) for item in subjects(case))
+
+
+def _quantity(typed: str, item: Figured) -> Quantity | None:
+    try:
+        return read(typed, expect=item.dimension, bare_unit=item.unit, subject=item.name)
+    except NotationError:
+        return None
+
+
+def _several(desk: Desk, typed: str) -> Iterator[Meaning]:
+    """Everything of a name that fits more than one thing."""
+    named = [item for item, _ in known(desk.case())]
+    seen: set[tuple[str, str]] = set()
+    for figure, rest in ways(tuple(typed.split())):
+        for item in fits(" ".join(rest), named):
+            if (item.group, item.ident) in seen or figure.dimension not in ("", item.dimension):
+                continue
+            quantity = _quantity(figure.text, item)
+            if quantity is None:
+                continue
+            seen.add((item.group, item.ident))
+            yield figure_meaning(desk, item, quantity)
+
+
+def figure_meaning(desk: Desk, item: Figured, quantity: Quantity) -> Meaning:
+    """A figure as a reading, torque or weight of one thing, with the instrument it is usually read with."""
+    case = desk.case()
+    tool = usual_instrument(case, item)
+    record = case.defs.instruments.get(tool or "")
+    drafts: Drafting = lambda at: lines.of_figure(at, item, quantity, tool)  # noqa: E731
+    shown = show(quantity.si, item.dimension, item.unit)
+    with_tool = f" with {record.name}" if record else ""
+    return Meaning(f"{item.name} {shown}{with_tool}", drafts, far_off(last_value(case, item), item, quantity.si))
+
+
+def far_off(last: float | None, item: Figured, si: float) -> str:
+    """Why a figure may be a slip: it is far from the last one of the same thing. Empty when it is not."""
+    if last is None:
+        return ""
+    off = abs(si - last)
+    near = off <= LEAST_FAR_M if item.dimension == "length" and abs(last) < LEAST_FAR_M * 4 else off <= FAR * abs(last)
+    if near:
+        return ""
+    was, by = (show(value, item.dimension, item.unit) for value in (last, off))
+    return f"{by} off the last {item.name}, {was}"
+
+
+def _slip(desk: Desk, drafts: list[Draft]) -> str:
+    """Is the one figure of these drafts far from its last?"""
+    if len(drafts) != 1:
+        return ""
+    draft, case = drafts[0], desk.case()
+    groups = {"reading": "value_m", "torqued": "torque_nm", "weighed": "value_kg", "part_weighed": "value_kg"}
+    name = groups.get(draft.kind)
+    if name is None:
+        return ""
+    for item, last in known(case):
+        if item.ident == draft.subject:
+            return far_off(last, item, float(draft.detail[name]))
+    return ""
+
+
+def things(desk: Desk, text: str) -> list[tuple[str, str, str]]:
+    """Things of the robot that a typed name finds: what sort, id, name; whole names first."""
+    case = desk.case()
+    defs = case.defs
+    named: list[tuple[tuple[str, str, str], str]] = []
+    tables: dict[str, Mapping[str, Any]] = {
+        "zone": defs.zones,
+        "joint": defs.joints,
+        "stack": defs.stacks,
+        "place": defs.positions,
+        "configuration": defs.configurations,
+    }
+    for sort, records in tables.items():
+        for ident, record in records.items():
+            also = f"{record.name} {record.title}" if sort == "zone" else record.name
+            named.append(((sort, ident, also.strip()), also))
+    for fact in case.evidence.definitions("part", case.robot):
+        name = str(fact.detail["name"])
+        named.append((("part", fact.subject, name), name))
+    for checklist in case.checklists:
+        named.append((("checklist", checklist.id, checklist.title), checklist.title))
+    return fitting(text, named)

@@ -1,0 +1,105 @@
+"""What an open line may mean on this screen: the figure it waits for first, then what the bench reads, then places."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import NamedTuple
+
+from pitcrew.bench.meanings import Drafting, far_off, read_line, things
+from pitcrew.bench.openbook import number
+from pitcrew.bench.preview import previewing
+from pitcrew.bench.session import Session
+from pitcrew.bench.subjects import Figured
+from pitcrew.errors import NotationError, PitcrewError
+from pitcrew.readiness.steps import Steps
+from pitcrew.tui.actions import PLACES
+from pitcrew.tui.finding import THINGS, page_of, place_page
+from pitcrew.tui.page import Awaited, Go, Outcome, Page, Say, Write
+from pitcrew.units import read, show
+
+MOST = 4
+
+
+class Choice(NamedTuple):
+    """One meaning on the screen: its words, what Enter does, the entries it would write, why it may be a slip."""
+
+    text: str
+    do: Callable[[], Outcome]
+    drafts: Drafting | None = None
+    doubtful: str = ""
+
+
+def choices(session: Session, page: Page, text: str) -> tuple[list[Choice], str]:
+    """What the line may mean here, the likeliest first, and why there is nothing (empty: there is)."""
+    if not text.strip():
+        return [], ""
+    found, refusal = [], ""
+    awaited = page.awaited()
+    if awaited is not None:
+        mine, refusal = _awaited(awaited, text)
+        found += mine
+    if session.robot:
+        said = read_line(session.desk(), text, lambda n: number(session.book, n))
+        found += [_logging(item.text, item.drafts, item.doubtful) for item in said.meanings]
+        refusal = "" if found else said.refusal or refusal
+    if not text.strip()[0].isdigit():
+        found += list(_places(session, text))
+    return _different(found)[:MOST], "" if found else refusal
+
+
+def _awaited(awaited: Awaited, text: str) -> tuple[list[Choice], str]:
+    try:
+        quantity = read(text, expect=awaited.dimension, bare_unit=awaited.unit, subject=awaited.name)
+    except NotationError as error:
+        return [], str(error) if text.strip()[0].isdigit() else ""
+    drafts: Drafting = lambda desk: awaited.take(desk, quantity.si, quantity.typed)  # noqa: E731
+    shown = show(quantity.si, awaited.dimension, awaited.unit)
+    item = Figured("", "", awaited.name, awaited.dimension, awaited.unit)
+    far = far_off(awaited.last, item, quantity.si)
+    return [_logging(f"{awaited.name} {shown}{awaited.note}", drafts, far, awaited.act)], ""
+
+
+def _logging(text: str, drafts: Drafting, doubtful: str = "", act: str | None = None) -> Choice:
+    return Choice(text, lambda: Write(drafts, act), drafts, doubtful)
+
+
+def _places(session: Session, text: str) -> Iterator[Choice]:
+    """Screens and things that the words name."""
+    wanted = text.casefold().split()
+    for place in PLACES:
+        if place.name.startswith(" ".join(wanted)) and not place.act:
+            yield Choice(f"go to {place.name}: {place.help}", partial(_place, session, place.letter))
+    if session.robot:
+        for sort, ident, name in things(session.desk(), text)[: MOST + 4]:
+            if sort in THINGS:
+                yield Choice(f"show {sort} {name}", partial(_thing, session, sort, ident))
+
+
+def _place(session: Session, letter: str) -> Outcome:
+    return Go(place_page(session, letter))
+
+
+def _thing(session: Session, sort: str, ident: str) -> Outcome:
+    page = page_of(session, sort, ident)
+    return Go(page) if page is not None else None
+
+
+def _different(found: list[Choice]) -> list[Choice]:
+    return list({choice.text: choice for choice in found}.values())
+
+
+def telling(session: Session, choice: Choice) -> Steps[str]:
+    """What a meaning would do: the verdict it would give, or why it cannot be. Empty where it judges nothing."""
+    if choice.drafts is None:
+        return ""
+    try:
+        said = yield from previewing(session, choice.drafts(session.desk()))
+    except PitcrewError as error:
+        return error.message
+    return said
+
+
+def refusal_of(error: PitcrewError) -> Say:
+    """An error as the answer row says it."""
+    return Say(f"not taken  {' '.join(filter(None, (error.message, error.hint)))}", "stop")

@@ -1,0 +1,154 @@
+"""Back from a fight: the hits zone by zone in a few keys, then what the driver says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pitcrew.bench import fighting, looking
+from pitcrew.bench.session import Session
+from pitcrew.bench.symptoms import SYMPTOMS, Symptom, wheres
+from pitcrew.bench.words import GRADES, at
+from pitcrew.readiness.case import Case
+from pitcrew.robot.records import Fact
+from pitcrew.tui.page import Answer, Answers, Outcome, Page, Step, Write, filled, marked, window
+from pitcrew.tui.paint import Line, Span, line, pad
+
+BLOWS: tuple[tuple[str, str, str, bool], ...] = (
+    ("solid", "solid", "taken", False),
+    ("hard", "hard", "taken", False),
+    ("light", "light", "taken", False),
+    ("not sure", "solid", "taken", True),
+    ("solid wall slam", "solid", "slam", False),
+    ("hard wall slam", "hard", "slam", False),
+    ("hard landing", "hard", "landing", False),
+)
+GIVEN: tuple[tuple[str, str, str, bool], ...] = (
+    ("not sure", "solid", "given", True),
+    ("solid", "solid", "given", False),
+    ("hard", "hard", "given", False),
+    ("light", "light", "given", False),
+)
+MEANS = "light: scuffed   solid: robot moved   hard: thrown, bent, or something stopped"
+
+
+class Hits(Page):
+    """A row a zone, then a row a word of the driver. Rows without a hit are passed by."""
+
+    name = "hits"
+    title = "hits and what the driver says"
+    blocks = "driver says"
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._read: tuple[Case, dict[str, Fact]] | None = None
+
+    def keys(self) -> Sequence[str]:
+        return [*self._weapons(), *self._zones(), *(f"says {symptom.words}" for symptom in SYMPTOMS)]
+
+    def _zones(self) -> list[str]:
+        case = self.session.case()
+        return list(case.defs.zones) if case else []
+
+    def _weapons(self) -> list[str]:
+        """The weapon's zone once more, for the blow it gave: the one a crew forgets."""
+        case = self.session.case()
+        zones = case.defs.zones.values() if case else ()
+        return [f"own {zone.id}" for zone in zones if zone.title.casefold() == "weapon"]
+
+    def block(self, step: int) -> None:
+        first = len(self._weapons()) + len(self._zones())
+        self.row = first if step > 0 else 0
+
+    def answers(self) -> Answers:
+        key = self.key()
+        case = self.session.case()
+        if case is None or not key:
+            return Answers(hint="this robot has no zones yet")
+        if key.startswith("says "):
+            return self._driver(case, next(item for item in SYMPTOMS if f"says {item.words}" == key))
+        zone = key.removeprefix("own ")
+        rows = GIVEN if key.startswith("own ") else BLOWS
+        return Answers(tuple(self._blow(zone, *row) for row in rows))
+
+    def _blow(self, zone: str, label: str, grade: str, source: str, unsure: bool) -> Answer:
+        def drafts() -> Outcome:
+            return Write(
+                lambda desk: fighting.hit(desk, [zone], fighting.GRADES[grade], source, not_sure=unsure),
+                then=lambda: Step(1),
+            )
+
+        return Answer(label, drafts)
+
+    def _driver(self, case: Case, symptom: Symptom) -> Answers:
+        found = wheres(case, symptom)
+        return Answers(
+            tuple(self._says(symptom, where.name, [part for part, _ in where.parts]) for where in found),
+            hint="no such part on this robot: type it as a note",
+        )
+
+    def _says(self, symptom: Symptom, where: str, parts: list[str]) -> Answer:
+        note = f"{symptom.words}, {where}"
+
+        def drafts() -> Outcome:
+            return Write(lambda desk: looking.driver_says(desk, parts, note), then=lambda: Step(1))
+
+        return Answer(where, drafts)
+
+    def sheet(self, width: int, height: int) -> list[Line]:
+        case = self.session.case()
+        if case is None:
+            return [line(Span("  hits      ", "quiet"), "no robot yet")]
+        felt = self._felt(case)
+        end = case.ends().first()
+        fight = f"fight ended {at(case, end.happened)}" if end else "no fight has ended yet"
+        rows = [
+            self._zone_row(case, key, felt, index, width)
+            for index, key in enumerate((*self._weapons(), *self._zones()))
+        ]
+        says = [self._says_row(case, symptom, len(rows) + index, width) for index, symptom in enumerate(SYMPTOMS)]
+        listed = [*rows, line(Span("  driver says", "quiet")), *says]
+        at_row = self.row + (self.row >= len(rows))
+        shown, below = window(listed, at_row, height - 3)
+        head = line(Span(f"  {'hits':<9} {pad('zone', 26)} {pad('grade', 18)} {fight}", "quiet"))
+        foot = line(Span(f"   {below} rows below" if below else "", "quiet"))
+        return [head, *filled(shown, height - 3), foot, line(Span(f"  {MEANS}", "quiet"))]
+
+    def _zone_row(self, case: Case, key: str, felt: dict[str, Fact], index: int, width: int) -> Line:
+        own = key.startswith("own ")
+        zone = case.defs.zones[key.removeprefix("own ")]
+        fact = felt.get(key)
+        what = "own weapon, blow given" if own else zone.title
+        grade, number = "", ""
+        if fact is not None:
+            source = str(fact.detail.get("source"))
+            grade = GRADES[fact.entry.grade or 1] + (", not sure" if fact.entry.place else "")
+            grade += "" if source in ("taken", "given") else f", {source}"
+            number = f"#{fact.entry.n}"
+        return marked(line(f" {zone.name:<9} {pad(what, 26)} {pad(grade, 24)} {number}"), index == self.row, width)
+
+    def _says_row(self, case: Case, symptom: Symptom, index: int, width: int) -> Line:
+        """A word of the driver, and where he said it of since the last fight."""
+        end = case.ends().first()
+        said = []
+        for where in wheres(case, symptom):
+            for part, _ in where.parts:
+                facts = [f for f in case.facts("symptom", part) if end is None or f.happened >= end.happened]
+                if any(str(f.detail.get("note")) == f"{symptom.words}, {where.name}" for f in facts):
+                    said.append(where.name)
+        text = ", ".join(dict.fromkeys(said))
+        return marked(line(f" {'':9} {pad(symptom.words, 26)} {text}"), index == self.row, width)
+
+    def _felt(self, case: Case) -> dict[str, Fact]:
+        """The hardest hit of the last fight on each zone, given and taken apart."""
+        if self._read is not None and self._read[0] is case:
+            return self._read[1]
+        fight = case.ends().first()
+        felt: dict[str, Fact] = {}
+        for zone in case.defs.zones:
+            for fact in case.evidence.hits(zone, 1):
+                if fight is not None and fact.detail.get("fight") == fight.subject:
+                    key = f"own {zone}" if fact.detail.get("source") == "given" else zone
+                    if key not in felt or (fact.entry.grade or 0) > (felt[key].entry.grade or 0):
+                        felt[key] = fact
+        self._read = (case, felt)
+        return felt

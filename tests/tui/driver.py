@@ -1,0 +1,103 @@
+"""The bench driven by keys without a terminal: a scratch book of the demo's day, a clock that stands."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pitcrew.bench.openbook import moment_of
+from pitcrew.bench.session import Session, Source
+from pitcrew.checklists import load
+from pitcrew.clock import FixedClock, SeededIds
+from pitcrew.demo.scratch import shipped_demo
+from pitcrew.logbook.book import Book, copy_until
+from pitcrew.robot.moments import MINUTE_MS
+from pitcrew.robot.records import Entry
+from pitcrew.tui.frame import frame
+from pitcrew.tui.pages.home import Home
+from pitcrew.tui.paint import text_of
+from pitcrew.tui.shell import Shell
+
+NAMED = {"up", "down", "left", "right", "space", "enter", "backspace", "escape", "tab", "pageup", "pagedown", "?"}
+
+
+class Driver:
+    """One bench: its keys, its screen, its book. Every key comes a second after the one before."""
+
+    def __init__(self, book: Book, clock: FixedClock, ids: SeededIds, by: str = "MK") -> None:
+        self.book, self.clock = book, clock
+        self.session = Session(Source(book, clock, ids, load(), "demo"))
+        self.session.by = by
+        self.shell = Shell(self.session, Home)
+        self.seconds = 100.0
+        self.count = 0
+        self.settle()
+
+    def settle(self) -> None:
+        """Read the line and judge until nothing is left to do."""
+        while self.shell.line.catch_up():
+            pass
+        while self.session.stale and self.session.robot:
+            for _ in self.session.judging():
+                pass
+            self.shell.judged(self.seconds)
+            self.seconds += 1
+
+    def keys(self, *keys: str) -> Driver:
+        """Keys by name, or letters one at a time."""
+        for key in keys:
+            self.seconds += 1
+            self.count += 1
+            letter = " " if key == "space" else key if key not in NAMED or key == "?" else ""
+            self.shell.key(key, letter, self.seconds)
+            self.settle()
+        return self
+
+    def type(self, text: str) -> Driver:
+        """Text, letter by letter."""
+        return self.keys(*("space" if letter == " " else letter for letter in text))
+
+    def screen(self, width: int = 80, height: int = 24) -> list[str]:
+        """Every row of the screen, blanks at the right edge left off."""
+        return [text_of(row).rstrip() for row in frame(self.shell, width, height)]
+
+    def text(self, width: int = 80, height: int = 24) -> str:
+        """The screen as one text."""
+        return "\n".join(self.screen(width, height))
+
+    def row(self, beginning: str, width: int = 80, height: int = 24) -> str:
+        """The one row that holds a text."""
+        found = [row for row in self.screen(width, height) if beginning in row]
+        assert len(found) == 1, (beginning, self.text(width, height))
+        return found[0]
+
+    def newest(self, count: int = 1) -> tuple[Entry, ...]:
+        """The entries written last, newest first."""
+        return self.book.entries(limit=count)
+
+    def later(self, minutes: float) -> Driver:
+        """Put the clock on."""
+        self.clock.set(self.clock.now_ms() + round(minutes * MINUTE_MS))
+        self.session.stale = True
+        self.settle()
+        return self
+
+
+def bench_at(tmp_path: Path, at: str = "15:24", robot: str = "TALLOW ANVIL", by: str = "MK") -> Driver:
+    """A bench at a moment of the demo's day; the book is a scratch copy, the clock stands at the typed minute."""
+    clock, ids = FixedClock(0), SeededIds(7)
+    path = tmp_path / "scratch.db"
+    with Book.open(shipped_demo(), clock, ids, readonly=True) as source:
+        moment = moment_of(source, clock, at)
+        copy_until(source, path, moment.cut)
+    clock.set(moment.now)
+    driver = Driver(Book.open(path, clock, ids), clock, ids, by)
+    known = {item.name: item.id for item in driver.session.robots()}
+    driver.session.choose(known[robot])
+    driver.settle()
+    return driver
+
+
+def empty_bench(tmp_path: Path, by: str = "MK") -> Driver:
+    """A bench at a book with nothing in it."""
+    clock, ids = FixedClock(1_800_000_000_000), SeededIds(7)
+    return Driver(Book.create(tmp_path / "empty.db", clock, ids), clock, ids, by)

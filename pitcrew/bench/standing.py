@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from pitcrew.bench import names, words
+from pitcrew.bench.remembering import Remembered
 from pitcrew.bench.saying import caveat_words, job_words
 from pitcrew.errors import BookError
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.jobs import Job, jobs
-from pitcrew.readiness.judge import standing_of
+from pitcrew.readiness.judge import steps
+from pitcrew.readiness.steps import Steps, finished
 from pitcrew.readiness.verdict import Requirement, Standing, WeightRow
 from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.definitions import gather
@@ -50,16 +52,29 @@ class View(NamedTuple):
         """Whole minutes to the call, or None when the robot has none: no fight entered, earliest call gone by."""
         call = self.standing.call_at
         gone = call is None or (self.standing.fight is None and call < self.standing.at)
-        return None if call is None or gone else (call - self.standing.at) // MINUTE_MS
+        return None if call is None or gone else call // MINUTE_MS - self.standing.at // MINUTE_MS
 
 
 def view(evidence: Evidence, robot: str, now: int, checklists: Sequence[Checklist]) -> View:
     """Judge a robot by its id at a moment, ms UTC."""
-    definitions = gather(evidence, robot)
+    return finished(viewing(evidence, robot, now, checklists))
+
+
+def viewing(evidence: Evidence, robot: str, now: int, checklists: Sequence[Checklist]) -> Steps[View]:
+    """The same as `view` in small steps, for whoever must be back at the keys soon.
+
+    On a book that is remembered, what it says the robot is is read once.
+
+    Raises:
+        BookError: with the first step, when the book does not know the robot.
+    """
+    definitions = evidence.gathered(robot) if isinstance(evidence, Remembered) else gather(evidence, robot)
     if definitions is None:
         raise BookError("the book does not know this robot.", "Name one that it has.", "robot")
+    yield
     case = Case(evidence, definitions, now, checklists)
-    standing = standing_of(case)
+    standing = yield from steps(case)
+    yield
     return View(case, standing, jobs(case, standing))
 
 

@@ -5,12 +5,15 @@ Everything here is asked of the evidence lazily and kept, so that each rule read
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from typing import Any, TypeVar
 
 from pitcrew.readiness.stream import Stream, merged, uncleared
 from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.definitions import Definitions, Part, PartKind, Position, read
 from pitcrew.robot.records import Evidence, Fact
+
+T = TypeVar("T")
 
 PUT_AWAY = frozenset(("quarantine", "scrapped", "lost"))
 
@@ -30,17 +33,29 @@ class Case:
         self._streams: dict[tuple[str, ...], Stream] = {}
         self._parts: dict[str, Part | None] = {}
         self._elsewhere: dict[str, tuple[Position, str | None] | None] = {}
+        self._held: dict[str, str | None] = {}
+        self._once: dict[tuple[str, ...], Any] = {}
+
+    def once(self, *key: str, of: Callable[[], T]) -> T:
+        """Something worked out once and kept under its name."""
+        if key not in self._once:
+            self._once[key] = of()
+        found: T = self._once[key]
+        return found
 
     def stream(self, name: str, *keys: str, of: Callable[[], Iterable[Fact]]) -> Stream:
         """A run of facts, read once and kept under its name."""
         key = (name, *keys)
         if key not in self._streams:
-            self._streams[key] = Stream(of())
+            self._streams[key] = Stream.of(of())
         return self._streams[key]
 
     def facts(self, kind: str, subject: str) -> Stream:
         """Facts of a kind about a subject, newest first."""
-        return self.stream(kind, subject, of=lambda: self.evidence.facts(kind, subject))
+        key = (kind, subject)
+        if key not in self._streams:
+            self._streams[key] = Stream.of(self.evidence.facts(kind, subject))
+        return self._streams[key]
 
     def newest(self, kind: str, subject: str) -> Fact | None:
         """The newest fact of a kind about a subject."""
@@ -58,8 +73,13 @@ class Case:
 
     def occupant(self, position: str, before: Fact | None = None) -> str | None:
         """The part at a position, now or as it was just before a fact."""
+        if before is None:
+            if position not in self._held:
+                last = self.placed(position).first()
+                self._held[position] = last.subject if last is not None and last.entry.kind == "fitted" else None
+            return self._held[position]
         for fact in self.placed(position):
-            if before is None or fact.order < before.order:
+            if fact.order < before.order:
                 return fact.subject if fact.entry.kind == "fitted" else None
         return None
 
@@ -116,20 +136,9 @@ class Case:
         """Ends of this robot's fights, newest first."""
         return self.stream("ends", of=lambda: self.evidence.last_fights_ended(self.robot))
 
-    def first_end_after(self, fact: Fact, when: Callable[[Fact], bool] = lambda end: True) -> Fact | None:
-        """The first fight that ended after something, where `when` holds."""
-        for end in self.evidence.fights_ended(self.robot, fact.happened):
-            if end.order > fact.order and when(end):
-                return end
-        return None
-
     def fight(self) -> Fact | None:
         """The fight entered and not yet over."""
-        run = self.stream("entered", of=lambda: self.evidence.at_place("entered", self.robot))
-        entered = run.first()
-        if entered is None or self.newest("fight_ended", entered.subject) is not None:
-            return None
-        return entered
+        return self.once("fight", of=lambda: _entered(self))
 
     def fight_id(self) -> str:
         """The fight entered and not yet over, by its id; empty when there is none."""
@@ -179,22 +188,42 @@ class Case:
                 return entered.parts[position.id]
         return self.occupant(position.id)
 
-    def scope(self) -> dict[str, str | None]:
+    def scope(self) -> Mapping[str, str | None]:
         """Every part that counts for this fight, with the position it counts at (None for a chosen pack)."""
-        counted: dict[str, str | None] = {}
-        for position in self.defs.positions.values():
-            part = self.at_position(position) if position.role != "pack" else None
-            if part is not None:
-                counted.setdefault(part, position.id)
-        for pack in self.packs():
-            if self.put_away(pack) is None:
-                counted.setdefault(pack, None)
-        return counted
+        return self.once("scope", of=lambda: _counted(self))
 
     def zone_of(self, position: str | None) -> str | None:
         """The zone a position of this robot lies in."""
         found = self.defs.positions.get(position) if position else None
         return found.zone if found else None
+
+
+def first_end_after(case: Case, fact: Fact, when: Callable[[Fact], bool] = lambda end: True) -> Fact | None:
+    """The first fight that ended after something, where `when` holds."""
+    for end in case.evidence.fights_ended(case.robot, fact.happened):
+        if end.order > fact.order and when(end):
+            return end
+    return None
+
+
+def _entered(case: Case) -> Fact | None:
+    run = case.stream("entered", of=lambda: case.evidence.at_place("entered", case.robot))
+    entered = run.first()
+    if entered is None or case.newest("fight_ended", entered.subject) is not None:
+        return None
+    return entered
+
+
+def _counted(case: Case) -> dict[str, str | None]:
+    counted: dict[str, str | None] = {}
+    for position in case.defs.positions.values():
+        part = case.at_position(position) if position.role != "pack" else None
+        if part is not None:
+            counted.setdefault(part, position.id)
+    for pack in case.packs():
+        if case.put_away(pack) is None:
+            counted.setdefault(pack, None)
+    return counted
 
 
 # What was put right by taking the part off comes back with the part; anything else was put right on it.

@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 
 from pitcrew.readiness import table
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.stream import Stream, merged
-from pitcrew.readiness.verdict import Because, Requirement, Ruling, requirement
+from pitcrew.readiness.verdict import EVERY, Because, Requirement, Ruling, requirement
 from pitcrew.robot.checklist import Checklist, Line
 from pitcrew.robot.records import Fact
 
 
-def judge_checks(case: Case) -> Iterator[Requirement]:
-    """One requirement a checklist: the worst of its lines."""
+def judge_checks(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """One requirement a checklist: the worst of its lines; of those asked for by key."""
     for checklist in sorted(case.checklists, key=lambda item: item.order):
-        disturbances = Stream(check_disturbances(case, checklist))
-        rulings = [_line(case, checklist, line, disturbances) for line in checklist.lines]
-        yield requirement("check", checklist.id, rulings)
+        if f"check:{checklist.id}" in asked:
+            yield judge_check(case, checklist)
+
+
+def judge_check(case: Case, checklist: Checklist) -> Requirement:
+    """One checklist: every line answered since its answer was last used up."""
+    disturbances = Stream(check_disturbances(case, checklist))
+    rulings = [_line(case, checklist, line, disturbances) for line in checklist.lines]
+    return requirement("check", checklist.id, rulings)
 
 
 def line_key(robot: str, checklist: str, line: str) -> str:
@@ -31,12 +37,13 @@ def check_disturbances(case: Case, checklist: Checklist) -> Iterator[Fact]:
     if "fight_ended" in checklist.stale_when and table.disturbs(table.FIGHT_ENDED, "check"):
         runs.append(case.ends())
     if "function_part_moved" in checklist.stale_when and table.disturbs(table.FUNCTION_PART_MOVED, "check"):
-        runs += [_function_moves(case, position) for position in case.defs.positions]
+        runs.append(case.stream("function moves", of=lambda: _function_moves(case)))
     return merged(*runs)
 
 
-def _function_moves(case: Case, position: str) -> Iterator[Fact]:
-    for move in case.moves(position):
+def _function_moves(case: Case) -> Iterator[Fact]:
+    """Moves of parts that a check of their function is for, newest first."""
+    for move in merged(*(case.moves(position) for position in case.defs.positions)):
         kind = case.kind(move.subject)
         if kind is not None and kind.function_check:
             yield move

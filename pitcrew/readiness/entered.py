@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
+from pitcrew.readiness.verdict import EVERY, PASS, Because, Requirement, Ruling, requirement
 from pitcrew.readiness.weights import is_declared, is_fitted
 from pitcrew.robot.records import Fact
 
 
-def judge_configuration(case: Case) -> Iterator[Requirement]:
-    """The modules of the configuration entered are on the robot, and it is one that was declared."""
+def judge_configuration(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """The modules of the configuration entered are on the robot, and it is one that was declared; if asked for."""
     fight = case.fight()
-    if fight is None:
+    if fight is None or f"configuration:{case.robot}" not in asked:
         return
     name = str(fight.detail["configuration"])
     yield requirement("configuration", case.robot, [_declared(case, name), _on_the_robot(case, name)])
@@ -51,10 +51,10 @@ def fitted_configuration(case: Case) -> str | None:
     return min(found, key=lambda item: item.name).id if found else None
 
 
-def judge_packs(case: Case) -> Iterator[Requirement]:
-    """The packs chosen for this fight are in the robot."""
+def judge_packs(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """The packs chosen for this fight are in the robot; if asked for."""
     places = [p.id for p in case.defs.positions.values() if p.role == "pack"]
-    if case.fight() is not None and places:
+    if case.fight() is not None and places and f"packs:{case.robot}" in asked:
         yield requirement("packs", case.robot, [_packs(case, places)])
 
 

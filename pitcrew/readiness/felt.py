@@ -65,7 +65,7 @@ def _hits_from(case: Case, zone: str, least: int, steps: int, upto: int | None) 
 
 def felt_by(case: Case, part: str, least: int) -> Iterator[Fact]:
     """Hits a part felt with at least this grade, wherever it sat at each, newest first."""
-    for zone, robot, since, until in _stays(case, part):
+    for zone, robot, since, until in stays(case, part):
         upto = until.happened if until is not None else None
         for hit in felt(case, zone, least, robot, upto):
             if hit.order <= since.order:
@@ -85,7 +85,7 @@ def looks(case: Case, part: str, kind: PartKind) -> Stream:
 
 
 def _zone_looks(case: Case, part: str) -> Iterator[Fact]:
-    for zone, _robot, since, until in _stays(case, part):
+    for zone, _robot, since, until in stays(case, part):
         for look in case.facts("looked_over", zone):
             if look.order <= since.order:
                 break
@@ -93,7 +93,7 @@ def _zone_looks(case: Case, part: str) -> Iterator[Fact]:
                 yield look
 
 
-def _stays(case: Case, part: str) -> Iterator[tuple[str, str | None, Fact, Fact | None]]:
+def stays(case: Case, part: str) -> Iterator[tuple[str, str | None, Fact, Fact | None]]:
     """Where a part sat, newest first: zone, robot, the fitting, and the next move (None: still there)."""
     until: Fact | None = None
     for move in case.whereabouts(part):

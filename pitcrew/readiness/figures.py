@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 from pitcrew.engineering.conformity import Decision, decide
 from pitcrew.engineering.uncertainty import Reading, combined, permissible_of
 from pitcrew.readiness.case import Case
 from pitcrew.robot.records import Fact
+
+# A robot's figures are some hundreds, and nearly all are the same when it is judged again a key press later.
+KEPT = 1024
 
 
 class Figure(NamedTuple):
@@ -61,11 +65,13 @@ def length_against(case: Case, fact: Fact, low_m: float | None, high_m: float | 
     return Against(decision, figures)
 
 
+@lru_cache(maxsize=KEPT)
 def doubt_of(figure: Reading) -> float:
     """The expanded doubt of a single figure."""
     return combined([(1, figure)]).expanded
 
 
+@lru_cache(maxsize=KEPT)
 def decided(figure: Reading, low: float | None, high: float | None) -> Decision:
     """A single figure against its limits, by its own doubt."""
     return decide(figure.value, doubt_of(figure), low, high)

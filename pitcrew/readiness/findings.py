@@ -6,34 +6,35 @@ bolted in; refitting the part brings it back.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
 from pitcrew.readiness import table
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.felt import looks
 from pitcrew.readiness.joints import is_open
 from pitcrew.readiness.stream import merged
-from pitcrew.readiness.verdict import Because, Requirement, Ruling, requirement
+from pitcrew.readiness.verdict import EVERY, Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Position
 from pitcrew.robot.records import Fact
 
 NEVER_DEFERRED = frozenset(("bent", "cracked", "shorted", "stripped"))
 
 
-def judge_findings(case: Case) -> Iterator[Requirement]:
-    """One requirement for each finding that stands."""
+def judge_findings(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """One requirement for each finding that stands; of those asked for by key."""
     scope = case.scope()
     for part, place in scope.items():
         for finding in case.open_findings(part):
-            zone = case.zone_of(place or str(finding.detail["position"]))
-            yield requirement("finding", finding.root, [_standing(case, part, finding)], zone)
+            if f"finding:{finding.root}" in asked:
+                zone = case.zone_of(place or str(finding.detail["position"]))
+                yield requirement("finding", finding.root, [_standing(case, part, finding)], zone)
     for position in case.defs.positions.values():
-        for part, finding in _half_replaced(case, position):
-            if part not in scope:
+        for part, finding in half_replaced(case, position):
+            if part not in scope and f"finding:{finding.root}" in asked:
                 yield requirement("finding", finding.root, [_standing(case, part, finding)], position.zone)
 
 
-def _half_replaced(case: Case, position: Position) -> Iterator[tuple[str, Fact]]:
+def half_replaced(case: Case, position: Position) -> Iterator[tuple[str, Fact]]:
     """Findings of the part last taken out of a fixed place while its replacement is not in and bolted down."""
     if position.role != "fixed":
         return
@@ -82,19 +83,26 @@ def _last_size(case: Case, part: str, finding: Fact) -> Fact | None:
     return None
 
 
-def judge_hands(case: Case) -> Iterator[Requirement]:
-    """One requirement for each blow nobody was sure of, until a hand has felt the place or it was raised."""
-    asked: dict[str, list[Fact]] = {}
+def judge_hands(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """One requirement for each blow nobody was sure of, until a hand has felt the place or it was raised.
+
+    Of the requirements asked for by key.
+    """
+    blows: dict[str, list[Fact]] = {}
     if table.disturbs(table.HIT, "hand"):
         for zone in case.defs.zones:
-            for hit in _unfelt(case, zone):
-                asked.setdefault(hit.entry.act, []).append(hit)
-    for act, hits in sorted(asked.items(), key=lambda item: item[1][0].order):
-        if not any(hit.entry.kind == "hit" and hit.detail.get("because") for hit in case.evidence.act(act)):
+            for hit in unfelt(case, zone):
+                blows.setdefault(hit.entry.act, []).append(hit)
+    for act, hits in sorted(blows.items(), key=lambda item: item[1][0].order):
+        if f"hand:{act}" in asked and not _raised(case, act):
             yield requirement("hand", act, [Ruling("due", Because("not sure", tuple(hits)))], hits[0].entry.place)
 
 
-def _unfelt(case: Case, zone: str) -> Iterator[Fact]:
+def _raised(case: Case, act: str) -> bool:
+    return any(fact.entry.kind == "hit" and fact.detail.get("because") for fact in case.evidence.act(act))
+
+
+def unfelt(case: Case, zone: str) -> Iterator[Fact]:
     """Hits on a zone nobody was sure of that no hand check there clears, newest first."""
     checks = case.facts("hand_checked", zone)
     newest = checks.first()

@@ -5,26 +5,54 @@ Evidence may be for part of a group, so each fastener is judged by itself and th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 
 from pitcrew.readiness import table
 from pitcrew.readiness.acceptance import acceptance
-from pitcrew.readiness.case import Case, covers
+from pitcrew.readiness.case import Case, covers, first_end_after
 from pitcrew.readiness.felt import excepts, felt
 from pitcrew.readiness.figures import decided, reading_with
 from pitcrew.readiness.stream import Stream, merged
-from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
+from pitcrew.readiness.verdict import EVERY, PASS, Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Joint
 from pitcrew.robot.records import Fact
 
 
-def judge_joints(case: Case) -> Iterator[Requirement]:
-    """One requirement a joint: the worst of its fasteners."""
+def judge_joints(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """One requirement a joint: the worst of its fasteners; of those asked for by key."""
     for joint in case.defs.joints.values():
-        rulings = [
-            ruling for fastener in range(1, joint.fastener_count + 1) for ruling in _fastener(case, joint, fastener)
-        ]
-        yield requirement("joint", joint.id, rulings, joint.zone, _accepted(case, joint, rulings))
+        if f"joint:{joint.id}" in asked:
+            yield judge_joint(case, joint)
+
+
+def judge_joint(case: Case, joint: Joint) -> Requirement:
+    """Torqued since it was opened, marks unbroken since the last hit: for every fastener."""
+    rulings = [ruling for fastener in _different(case, joint) for ruling in _fastener(case, joint, fastener)]
+    return requirement("joint", joint.id, rulings, joint.zone, _accepted(case, joint, rulings))
+
+
+def _different(case: Case, joint: Joint) -> Iterator[int]:
+    """The fasteners that may fare otherwise than each one before them.
+
+    Whoever asks judges one before asking for the next. What was read to judge it, as it covers another fastener just
+    the same, would be read again for that one, and end the same.
+    """
+    runs = (case.facts("torqued", joint.id), case.facts("opened", joint.id), _found_at(case, joint))
+    judged: list[int] = []
+    for fastener in range(1, joint.fastener_count + 1):
+        if not any(_alike(runs, fastener, other) for other in judged):
+            judged.append(fastener)
+            yield fastener
+
+
+def _alike(runs: Iterable[Stream], fastener: int, other: int) -> bool:
+    """Has nothing been read so far that covers one of two fasteners only?"""
+    read = (fact for run in runs for fact in run.read if fact.detail.get("fasteners", "all") != "all")
+    return all(covers(fact, fastener) == covers(fact, other) for fact in read)
+
+
+def _found_at(case: Case, joint: Joint) -> Stream:
+    return case.stream("found", joint.id, of=lambda: case.evidence.at_place("finding", joint.id))
 
 
 def _fastener(case: Case, joint: Joint, fastener: int) -> Iterator[Ruling]:
@@ -88,8 +116,7 @@ def openings(case: Case, joint: Joint, group: str) -> Iterator[Fact]:
     if table.disturbs(table.MOVED, group):
         runs += [case.moves(position) for position in joint.holds]
     if table.disturbs(table.TURNED, group):
-        found = case.stream("found", joint.id, of=lambda: case.evidence.at_place("finding", joint.id))
-        runs.append(fact for fact in found if fact.detail["what"] == "marks turned")
+        runs.append(fact for fact in _found_at(case, joint) if fact.detail["what"] == "marks turned")
     return merged(*runs)
 
 
@@ -109,7 +136,7 @@ def open_since(case: Case, joint: Joint, fastener: int) -> Fact | None:
 
 def is_open(case: Case, joint: Joint) -> bool:
     """Has any fastener that was ever torqued been opened or turned since?"""
-    return any(open_since(case, joint, number) is not None for number in range(1, joint.fastener_count + 1))
+    return any(open_since(case, joint, fastener) is not None for fastener in _different(case, joint))
 
 
 def _mark_evidence(case: Case, joint: Joint, torques: Stream) -> Stream:
@@ -126,23 +153,33 @@ def _first_fights(case: Case, torques: Stream) -> Iterator[Fact]:
     last = None
     for torque in torques:
         if torque.detail.get("new_fasteners"):
-            end = case.first_end_after(torque)
+            end = first_end_after(case, torque)
             if end is not None and end.id != last:
                 last = end.id
                 yield end
 
 
-def judge_locking(case: Case) -> Iterator[Requirement]:
-    """Threadlocker set by staging, lock nuts within their uses: for the fasteners that are closed."""
+def judge_locking(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """Threadlocker set by staging, lock nuts within their uses: for the fasteners that are closed.
+
+    Of the requirements asked for by key.
+    """
     for joint in case.defs.joints.values():
-        if joint.locking in ("threadlocker", "lock nuts"):
-            rulings = []
-            for fastener in range(1, joint.fastener_count + 1):
-                torque = torques_of(case, joint, fastener).first()
-                if torque is not None and open_since(case, joint, fastener) is None:
-                    rulings.append(_locked(case, joint, fastener, torque))
-            if rulings:
-                yield requirement("locking", joint.id, rulings, joint.zone)
+        if f"locking:{joint.id}" in asked:
+            yield from judge_lock(case, joint)
+
+
+def judge_lock(case: Case, joint: Joint) -> Iterator[Requirement]:
+    """The locking of one joint; nothing where it has none, or no fastener is closed."""
+    if joint.locking not in ("threadlocker", "lock nuts"):
+        return
+    rulings = []
+    for fastener in _different(case, joint):
+        torque = torques_of(case, joint, fastener).first()
+        if torque is not None and open_since(case, joint, fastener) is None:
+            rulings.append(_locked(case, joint, fastener, torque))
+    if rulings:
+        yield requirement("locking", joint.id, rulings, joint.zone)
 
 
 def _locked(case: Case, joint: Joint, fastener: int, torque: Fact) -> Ruling:

@@ -2,22 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from itertools import chain
 
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.checks import judge_checks
 from pitcrew.readiness.entered import judge_configuration, judge_packs
 from pitcrew.readiness.findings import judge_findings, judge_hands
-from pitcrew.readiness.joints import judge_joints, judge_locking
+from pitcrew.readiness.joints import is_open, judge_joints, judge_locking
 from pitcrew.readiness.parts import judge_empty, judge_limits, judge_looks
 from pitcrew.readiness.stacks import judge_stacks
-from pitcrew.readiness.verdict import Caveat, Requirement, Standing, WeightRow
-from pitcrew.readiness.weights import judge_weights, weight_rows, weight_warnings
+from pitcrew.readiness.steps import Steps, finished
+from pitcrew.readiness.verdict import EVERY, Caveat, Requirement, Standing, WeightRow
+from pitcrew.readiness.weights import judge_weights, look_up_masses, weight_row, weight_warnings
 from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.definitions import gather
 from pitcrew.robot.moments import MINUTE_MS, day_text
 from pitcrew.robot.records import Evidence, Fact
+
+Rule = Callable[[Case, Container[str]], Iterator[Requirement]]
+
+# By group, in the order in which requirements are given; the weights stand between.
+BEFORE_WEIGHTS: tuple[tuple[str, Rule], ...] = (
+    ("finding", judge_findings),
+    ("empty", judge_empty),
+    ("hand", judge_hands),
+    ("look", judge_looks),
+    ("limit", judge_limits),
+    ("stack", judge_stacks),
+    ("joint", judge_joints),
+    ("locking", judge_locking),
+)
+AFTER_WEIGHTS: tuple[tuple[str, Rule], ...] = (
+    ("configuration", judge_configuration),
+    ("packs", judge_packs),
+    ("check", judge_checks),
+)
 
 
 def judge(evidence: Evidence, robot: str, now: int, checklists: Sequence[Checklist] = ()) -> Standing | None:
@@ -30,23 +50,45 @@ def judge(evidence: Evidence, robot: str, now: int, checklists: Sequence[Checkli
 
 def standing_of(case: Case) -> Standing:
     """Everything that says whether the robot of this case is fit to fight."""
-    rows = weight_rows(case)
-    requirements = tuple(
-        chain(
-            judge_findings(case),
-            judge_empty(case),
-            judge_hands(case),
-            judge_looks(case),
-            judge_limits(case),
-            judge_stacks(case),
-            judge_joints(case),
-            judge_locking(case),
-            judge_weights(case, rows),
-            judge_configuration(case),
-            judge_packs(case),
-            judge_checks(case),
-        )
-    )
+    return finished(steps(case))
+
+
+def steps(case: Case) -> Steps[Standing]:
+    """The same as `standing_of`, a few questions to the book a step.
+
+    Its evidence is of one moment, so the book may be written between two steps.
+    """
+    yield from _look_up(case)
+    requirements: list[Requirement] = []
+    for item in chain.from_iterable(rule(case, EVERY) for _, rule in BEFORE_WEIGHTS):
+        requirements.append(item)
+        yield
+    rows: list[WeightRow] = []
+    for configuration in case.defs.configurations.values():
+        yield from look_up_masses(case, configuration)
+        rows.append(weight_row(case, configuration))
+        yield
+    after = (rule(case, EVERY) for _, rule in AFTER_WEIGHTS)
+    for item in chain(judge_weights(case, rows), chain.from_iterable(after)):
+        requirements.append(item)
+        yield
+    return _standing(case, tuple(requirements), tuple(rows))
+
+
+def _look_up(case: Case) -> Iterator[None]:
+    """Ask ahead what the first requirements rest on, which would be asked at one go otherwise."""
+    for position in case.defs.positions:
+        case.occupant(position)
+        yield
+    for part in case.scope():
+        case.newest("finding", part)
+        yield
+    for joint in case.defs.joints.values():
+        is_open(case, joint)
+        yield
+
+
+def _standing(case: Case, requirements: tuple[Requirement, ...], rows: tuple[WeightRow, ...]) -> Standing:
     fight = case.fight()
     return Standing(
         robot=case.robot,
@@ -60,6 +102,21 @@ def standing_of(case: Case) -> Standing:
         call_at=call_at(case, fight),
         changes_at=changes_at(case, requirements),
     )
+
+
+def only(case: Case, keys: Iterable[str]) -> tuple[Requirement, ...]:
+    """Of all requirements those with these keys, just as `standing_of` gives them and in its order.
+
+    A key that is not required now gives nothing.
+    """
+    asked = frozenset(keys)
+    groups = {key.partition(":")[0] for key in asked}
+    found = [item for group, rule in BEFORE_WEIGHTS if group in groups for item in rule(case, asked)]
+    if "weight" in groups:
+        named = (item for item in case.defs.configurations.values() if f"weight:{item.id}" in asked)
+        found += judge_weights(case, [weight_row(case, configuration) for configuration in named])
+    found += [item for group, rule in AFTER_WEIGHTS if group in groups for item in rule(case, asked)]
+    return tuple(item for item in found if item.key in asked)
 
 
 def _warnings(case: Case, requirements: tuple[Requirement, ...], rows: tuple[WeightRow, ...]) -> Iterator[Caveat]:

@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
 from pitcrew.readiness import table
 from pitcrew.readiness.acceptance import acceptance
-from pitcrew.readiness.case import Case
+from pitcrew.readiness.case import Case, first_end_after
 from pitcrew.readiness.felt import felt_by, looks
 from pitcrew.readiness.figures import length_against
 from pitcrew.readiness.stream import merged
-from pitcrew.readiness.verdict import PASS, Because, Requirement, Ruling, requirement
+from pitcrew.readiness.verdict import EVERY, PASS, Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Limit, PartKind
 from pitcrew.robot.records import Fact
 
 
-def judge_looks(case: Case) -> Iterator[Requirement]:
-    """One look for every part that counts: due when something disturbed it and nobody has looked since."""
-    for part, position in case.scope().items():
-        kind = case.kind(part)
-        if kind is not None:
-            zone = case.zone_of(position)
-            yield requirement("look", part, [_look(case, part, kind)], zone)
+def judge_looks(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """One look for every part that counts: due when something disturbed it and nobody has looked since.
+
+    Of the requirements asked for by key.
+    """
+    for part in case.scope():
+        if f"look:{part}" in asked:
+            yield from judge_look(case, part)
+
+
+def judge_look(case: Case, part: str) -> Iterator[Requirement]:
+    """The look at one part that counts; nothing where its kind is not known."""
+    kind = case.kind(part)
+    if kind is not None:
+        yield requirement("look", part, [_look(case, part, kind)], case.zone_of(case.scope()[part]))
 
 
 def _look(case: Case, part: str, kind: PartKind) -> Ruling:
@@ -51,7 +59,7 @@ def _first_fights(case: Case, part: str) -> Iterator[Fact]:
     ends = {}
     for fact in case.facts("fitted", part):
         if fact.detail.get("new"):
-            end = case.first_end_after(fact, lambda end: _here(case, part, end))
+            end = first_end_after(case, fact, lambda end: _here(case, part, end))
             if end is not None:
                 ends[end.id] = end
     return iter(sorted(ends.values(), key=lambda end: end.order, reverse=True))
@@ -62,18 +70,23 @@ def _here(case: Case, part: str, at: Fact) -> bool:
     return place is not None and place in case.defs.positions
 
 
-def judge_limits(case: Case) -> Iterator[Requirement]:
-    """Dimensions with limits of their own (a wheel's tread), asked for from the first reading of them on."""
-    for part, position in case.scope().items():
+def judge_limits(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """Dimensions with limits of their own (a wheel's tread), wanted from the first reading of them on.
+
+    Of the requirements asked for by key.
+    """
+    for part in case.scope():
         kind = case.kind(part)
         for limit in kind.limits if kind else ():
-            if kind is not None and case.newest("reading", f"{part}/{limit.dimension}") is not None:
-                yield _limited(case, part, position, kind, limit)
+            subject = f"{part}/{limit.dimension}"
+            if kind is not None and f"limit:{subject}" in asked and case.newest("reading", subject) is not None:
+                yield judge_limit(case, part, kind, limit)
 
 
-def _limited(case: Case, part: str, position: str | None, kind: PartKind, limit: Limit) -> Requirement:
+def judge_limit(case: Case, part: str, kind: PartKind, limit: Limit) -> Requirement:
+    """One dimension, read before, of a part that counts, against the limits of its kind."""
     subject = f"{part}/{limit.dimension}"
-    zone = case.zone_of(position)
+    zone = case.zone_of(case.scope()[part])
     readings = case.facts("reading", subject)
     newest = next(iter(readings))
     rulings: list[Ruling] = []
@@ -90,10 +103,11 @@ def _limited(case: Case, part: str, position: str | None, kind: PartKind, limit:
     return requirement("limit", subject, rulings, zone, taken)
 
 
-def judge_empty(case: Case) -> Iterator[Requirement]:
-    """Fixed places that must hold something and hold nothing."""
+def judge_empty(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """Fixed places that must hold something and hold nothing; of those asked for by key."""
     for position in case.defs.positions.values():
-        if position.role == "fixed" and not position.may_be_empty and case.occupant(position.id) is None:
+        filled = position.role == "fixed" and not position.may_be_empty
+        if filled and f"empty:{position.id}" in asked and case.occupant(position.id) is None:
             last = case.placed(position.id).first()
             because = Because("nothing fitted", (last,) if last else ())
             yield requirement("empty", position.id, [Ruling("fail", because)], position.zone)

@@ -5,7 +5,8 @@ A direct look beats a sum. A bent part in the load path beats both: no shim make
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 from pitcrew.engineering.conformity import Decision, decide
@@ -16,9 +17,9 @@ from pitcrew.readiness import table
 from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.felt import felt
-from pitcrew.readiness.figures import Figure, figure_of, length_against, reading_with
+from pitcrew.readiness.figures import KEPT, Figure, figure_of, length_against, reading_with
 from pitcrew.readiness.stream import Stream, merged
-from pitcrew.readiness.verdict import Because, Requirement, Ruling, requirement
+from pitcrew.readiness.verdict import EVERY, Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Piece, Stack
 from pitcrew.robot.records import Fact
 
@@ -39,16 +40,23 @@ class StackValue(NamedTuple):
     sum: Sum
 
 
-def judge_stacks(case: Case) -> Iterator[Requirement]:
-    """One requirement a stack that matters in the configuration entered."""
+def judge_stacks(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """One requirement a stack that matters in the configuration entered; of those asked for by key."""
     for stack in case.defs.stacks.values():
-        if not stack.only_in or _entered(case) in stack.only_in:
-            rulings = list(_rulings(case, stack))
-            taken = None
-            if rulings[0].verdict == "marginal":
-                taken = acceptance(case, f"stack:{stack.id}", rulings[0].rests_on, rulings[0].inside)
-            zone = stack.zones[0] if stack.zones else None
-            yield requirement("stack", stack.id, rulings, zone, taken)
+        if f"stack:{stack.id}" in asked:
+            yield from judge_stack(case, stack)
+
+
+def judge_stack(case: Case, stack: Stack) -> Iterator[Requirement]:
+    """The requirement of one stack; nothing where it does not matter in the configuration entered."""
+    if stack.only_in and _entered(case) not in stack.only_in:
+        return
+    rulings = list(_rulings(case, stack))
+    taken = None
+    if rulings[0].verdict == "marginal":
+        taken = acceptance(case, f"stack:{stack.id}", rulings[0].rests_on, rulings[0].inside)
+    zone = stack.zones[0] if stack.zones else None
+    yield requirement("stack", stack.id, rulings, zone, taken)
 
 
 def _entered(case: Case) -> str | None:
@@ -190,19 +198,27 @@ def piece_figure(case: Case, piece: Piece) -> Figure | None:
 def stack_value(case: Case, stack: Stack) -> StackValue:
     """The gap as its pieces add up now, each with its newest reading, against the stack's limits."""
     chains = [[(piece, piece_figure(case, piece)) for piece in pieces] for pieces in stack.chains]
-    lengths = [
-        [Length(piece.name, piece.sign, figure.reading if figure else None) for piece, figure in pieces]
-        for pieces in chains
-    ]
-    total = smallest(lengths)
+    total, index = _added(
+        tuple(
+            tuple(Length(piece.name, piece.sign, figure.reading if figure else None) for piece, figure in pieces)
+            for pieces in chains
+        )
+    )
     missing = tuple(dict.fromkeys(p.name for pieces in chains for p, figure in pieces if figure is None))
     if missing or total.value is None or total.doubt is None:
         return StackValue(None, 0.0, None, (), missing, total)
-    sums = [chain(pieces) for pieces in lengths]
-    index = _deciding(sums)
     used = tuple(figure.fact for _, figure in chains[index] if figure and figure.fact)
     decision = decide(total.value, total.doubt.expanded, stack.low_m, stack.high_m)
     return StackValue(total.value, total.doubt.expanded, decision, used, (), total)
+
+
+@lru_cache(maxsize=KEPT)
+def _added(chains: tuple[tuple[Length, ...], ...]) -> tuple[Sum, int]:
+    """The smallest of the chains, and which one decides."""
+    total = smallest(chains)
+    if len(chains) == 1 or total.value is None or total.doubt is None:
+        return total, 0
+    return total, _deciding([chain(pieces) for pieces in chains])
 
 
 def _deciding(sums: list[Sum]) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from pitcrew.robot.records import Fact, clears
 
@@ -21,6 +21,7 @@ class Stream:
             if index == len(self._read):
                 fact = next(self._source, None)
                 if fact is None:
+                    self._source = iter(())
                     return
                 self._read.append(fact)
             yield self._read[index]
@@ -28,11 +29,39 @@ class Stream:
 
     def first(self) -> Fact | None:
         """The newest fact, or None."""
-        return next(iter(self), None)
+        return self._read[0] if self._read else next(iter(self), None)
+
+    @classmethod
+    def of(cls, source: Iterable[Fact]) -> Stream:
+        """A stream of these facts; for a walk not begun yet the stream it goes along, which is read already."""
+        return source.stream if isinstance(source, Walk) and not source.begun else cls(source)
+
+    @property
+    def read(self) -> Sequence[Fact]:
+        """What was read of it so far, newest first."""
+        return self._read
+
+
+class Walk:
+    """One walk along a stream, from its newest fact on."""
+
+    def __init__(self, stream: Stream) -> None:
+        self.stream = stream
+        self.begun = False
+        self._facts = iter(stream)
+
+    def __iter__(self) -> Iterator[Fact]:
+        return self
+
+    def __next__(self) -> Fact:
+        self.begun = True
+        return next(self._facts)
 
 
 def merged(*sources: Iterable[Fact]) -> Iterator[Fact]:
     """Several runs as one, newest first."""
+    if len(sources) == 1:
+        return iter(sources[0])
     return heapq.merge(*sources, key=lambda fact: fact.order, reverse=True)
 
 

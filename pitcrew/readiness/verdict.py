@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import NamedTuple
 
 from pitcrew.robot.records import Fact
@@ -10,6 +10,16 @@ from pitcrew.robot.records import Fact
 WORST_FIRST = ("fail", "recheck", "due", "unchecked", "marginal", "deferred", "pass")
 _RANK = {word: rank for rank, word in enumerate(WORST_FIRST)}
 BLOCKING = frozenset(("fail", "recheck", "due", "unchecked", "marginal"))
+
+
+class _Every:
+    """The keys of all requirements."""
+
+    def __contains__(self, key: object) -> bool:
+        return True
+
+
+EVERY: Container[str] = _Every()
 
 
 class Because(NamedTuple):

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from pitcrew.engineering.conformity import decide
-from pitcrew.engineering.mass import figured, rolled_up
+from pitcrew.engineering.mass import Figured, figured, rolled_up
 from pitcrew.engineering.uncertainty import Reading
 from pitcrew.errors import FigureError
 from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.figures import Figure, reading_with
+from pitcrew.readiness.figures import KEPT, Figure, reading_with
 from pitcrew.readiness.verdict import Because, Caveat, Requirement, Ruling, WeightRow, requirement
 from pitcrew.robot.definitions import Configuration
 from pitcrew.robot.records import Fact
@@ -35,6 +36,10 @@ class Weight(NamedTuple):
 
 def mass_of(case: Case, part: str) -> Figure | None:
     """A part's mass: its newest weighing, else what it was defined with; None when nobody knows."""
+    return case.once("mass", part, of=lambda: _mass_of(case, part))
+
+
+def _mass_of(case: Case, part: str) -> Figure | None:
     weighed = case.newest("part_weighed", part)
     if weighed is not None:
         value = float(weighed.detail["value_kg"])
@@ -61,6 +66,11 @@ def _role(case: Case, position: str) -> str:
 
 def parts_of(case: Case, configuration: Configuration, before: Fact | None = None) -> frozenset[str]:
     """Every part that is on the scale in this configuration, now or as it was just before a fact."""
+    when = before.root if before is not None else ""
+    return case.once("on the scale", configuration.id, when, of=lambda: _parts_of(case, configuration, before))
+
+
+def _parts_of(case: Case, configuration: Configuration, before: Fact | None) -> frozenset[str]:
     fitted = is_fitted(case, configuration, before)
     parts: set[str | None] = set()
     for position in case.defs.positions.values():
@@ -125,12 +135,22 @@ def _figured(case: Case, configuration: Configuration, anchor: Fact, now: frozen
     if missing:
         return Weight(None, 0.0, how, facts, missing, defined)
     reading = _shown(case, anchor)
-    changes = [(sign, mass.reading) for sign, _, mass in masses if mass]
+    changes = tuple((sign, mass.reading) for sign, _, mass in masses if mass)
     try:
-        figure = figured(reading.value, reading, changes, _display_step(case))
+        figure = _from_weighing(reading, changes, _display_step(case))
     except FigureError:
         return Weight(None, 0.0, how, facts, (), defined)
     return Weight(figure.kg, figure.u_kg, how, facts, (), defined)
+
+
+@lru_cache(maxsize=KEPT)
+def _from_weighing(anchor: Reading, changes: tuple[tuple[int, Reading], ...], display_step_kg: float) -> Figured:
+    return figured(anchor.value, anchor, changes, display_step_kg)
+
+
+@lru_cache(maxsize=KEPT)
+def _from_parts(parts: tuple[tuple[int, Reading], ...], display_step_kg: float) -> Figured:
+    return rolled_up(parts, display_step_kg)
 
 
 def _added_up(case: Case, now: frozenset[str]) -> Weight:
@@ -140,7 +160,7 @@ def _added_up(case: Case, now: frozenset[str]) -> Weight:
     defined = _definitions(case, (part for part, mass in masses if mass is None or mass.fact is None))
     if missing or not masses:
         return Weight(None, 0.0, "added up", facts, missing, defined)
-    figure = rolled_up([(1, mass.reading) for _, mass in masses if mass], _display_step(case))
+    figure = _from_parts(tuple((1, mass.reading) for _, mass in masses if mass), _display_step(case))
     return Weight(figure.kg, figure.u_kg, "added up", facts, (), defined)
 
 
@@ -189,52 +209,62 @@ def _against(weight: Weight, limit: float | None) -> tuple[str, bool]:
     return decision.word, decision.inside
 
 
-def weight_rows(case: Case) -> tuple[WeightRow, ...]:
-    """Every configuration of the robot, declared or not."""
-    return tuple(weight_row(case, configuration) for configuration in case.defs.configurations.values())
+def look_up_masses(case: Case, configuration: Configuration) -> Iterator[None]:
+    """Look up, one a step, every mass that a configuration never weighed adds up from."""
+    if case.newest("weighed", configuration.id) is None:
+        for part in parts_of(case, configuration):
+            mass_of(case, part)
+            yield
 
 
-def judge_weights(case: Case, rows: tuple[WeightRow, ...]) -> Iterator[Requirement]:
+def judge_weights(case: Case, rows: Sequence[WeightRow]) -> Iterator[Requirement]:
     """The configuration entered, and every declared one where the event wants them all in weight."""
     fight = case.fight()
     if fight is not None and fight.detail["configuration"] not in case.defs.configurations:
         name = str(fight.detail["configuration"])
         unknown = Because("configuration unknown", (fight,), (("entered", name),))
         yield requirement("weight", name, [Ruling("unchecked", unknown)])
+    wanted = wanted_weights(case)
     for row in rows:
-        if row.configuration in _wanted(case, rows):
-            figures = (
-                ("kg", row.kg),
-                ("u_kg", row.u_kg),
-                ("limit_kg", row.limit_kg),
-                ("margin_kg", row.margin_kg),
-                ("how", row.how),
-                ("missing", ", ".join(row.missing)),
-            )
-            ruling = Ruling(
-                row.verdict, Because("weight", (*row.rests_on, *row.defined), figures), row.rests_on, row.inside
-            )
-            taken = None
-            if row.verdict == "marginal":
-                taken = acceptance(case, f"weight:{row.configuration}", row.rests_on, row.inside)
-            yield requirement("weight", row.configuration, [ruling], None, taken)
+        if row.configuration in wanted:
+            yield judge_weight(case, row)
 
 
-def _wanted(case: Case, rows: tuple[WeightRow, ...]) -> frozenset[str]:
-    wanted = {row.configuration for row in rows if row.entered}
+def judge_weight(case: Case, row: WeightRow) -> Requirement:
+    """One configuration's weight within the limit."""
+    figures = (
+        ("kg", row.kg),
+        ("u_kg", row.u_kg),
+        ("limit_kg", row.limit_kg),
+        ("margin_kg", row.margin_kg),
+        ("how", row.how),
+        ("missing", ", ".join(row.missing)),
+    )
+    because = Because("weight", (*row.rests_on, *row.defined), figures)
+    ruling = Ruling(row.verdict, because, row.rests_on, row.inside)
+    taken = None
+    if row.verdict == "marginal":
+        taken = acceptance(case, f"weight:{row.configuration}", row.rests_on, row.inside)
+    return requirement("weight", row.configuration, [ruling], None, taken)
+
+
+def wanted_weights(case: Case) -> frozenset[str]:
+    """The configurations whose weight keeps the robot from fighting."""
+    defined, fight = case.defs.configurations, case.fight()
+    wanted = {name for name in defined if fight is not None and fight.detail["configuration"] == name}
     every = case.defs.event is not None and case.defs.event.weight_rule == "declared"
     if every:
-        wanted |= {row.configuration for row in rows if row.declared}
-    elif case.fight() is None:
-        fitted = [case.defs.configurations[row.configuration] for row in rows if row.fitted]
+        wanted |= {name for name in defined if is_declared(case, name)}
+    elif fight is None:
+        fitted = [item for item in defined.values() if is_fitted(case, item)]
         wanted |= {min(fitted, key=lambda item: item.name).id} if fitted else set()
     return frozenset(wanted)
 
 
-def weight_warnings(case: Case, rows: tuple[WeightRow, ...]) -> Iterator[Caveat]:
+def weight_warnings(case: Case, rows: Sequence[WeightRow]) -> Iterator[Caveat]:
     """What must not be forgotten about weight and blocks nothing: the crew's own margin, a figure not weighed."""
     margin = case.defs.robot.crew_margin_kg
-    blocking = _wanted(case, rows)
+    blocking = wanted_weights(case)
     for row in rows:
         if not (row.declared or row.entered) or row.margin_kg is None:
             continue

@@ -7,7 +7,7 @@ from itertools import groupby
 from textwrap import wrap
 
 from pitcrew.bench import names, words
-from pitcrew.bench.entry_words import entry_words, note_words, subject_name
+from pitcrew.bench.history import likeness, said, state_of
 from pitcrew.bench.saying import job_words
 from pitcrew.bench.standing import View
 from pitcrew.readiness.verdict import WORST_FIRST
@@ -129,29 +129,11 @@ def log_lines(
 
     `number` gives an entry's number by its id, for the lines that name another.
     """
-    for _, group in groupby(entries, key=_likeness):
+    for _, group in groupby(entries, key=likeness):
         together = list(group)
         first = together[0]
         when = f"{day_text(first.happened, zone)[5:]} {clock_text(first.happened, zone)}"
-        state = _state(evidence, first, number)
-        about = ", ".join(dict.fromkeys(filter(None, (subject_name(evidence, entry) for entry in together))))
-        what = " ".join(filter(None, (entry_words(first), about, note_words(first))))
+        state = state_of(evidence, first, number)
+        what = said(evidence, together)
         lead = plain(f"#{first.n:<5} {when} {first.by:<3} ")
         yield from _wrapped(": ".join(filter(None, (state, what))), lead, WIDTH)
-
-
-def _likeness(entry: Entry) -> tuple[object, ...]:
-    """Entries of one act that say the same of different things are one line."""
-    return (entry.act, entry.kind, entry.replaces is None, entry_words(entry), note_words(entry))
-
-
-def _state(evidence: Evidence, entry: Entry, number: Callable[[str], int | None]) -> str:
-    named = f"#{number(entry.replaces) or '?'}" if entry.replaces else ""
-    if entry.kind == "withdrawn":
-        return f"takes out {named}"
-    speaking = evidence.speaking(entry.id)
-    if speaking is None:
-        return "withdrawn"
-    if speaking.id != entry.id:
-        return "replaced"
-    return f"corrects {named}" if named else ""

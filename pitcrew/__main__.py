@@ -8,9 +8,10 @@ from pathlib import Path
 import click
 
 import pitcrew
-from pitcrew.cli import COMMANDS, House, told
+from pitcrew.doorway import House, told
 from pitcrew.errors import BookError
 
+SHELL = ("standing", "worklist", "weights", "put", "log")
 LOOKS = ("dark", "light", "16", "mono")
 at_option = click.option("--at", metavar="TIME", default="15:24", show_default=True, help="The moment to start at.")
 robot_option = click.option("--robot", help="Which robot to put on the bench.")
@@ -20,15 +21,33 @@ look_option = click.option(
 
 
 class Books(click.Group):
-    """A group that takes a book's path where it knows no such command: that opens the book on the screen."""
+    """A group that takes a book's path where it knows no such command: that opens the book on the screen.
+
+    The commands of the shell are loaded when one of them is asked for, so that the screen stands sooner.
+    """
+
+    def get_command(self, context: click.Context, name: str) -> click.Command | None:
+        """A command by its name."""
+        found = super().get_command(context, name)
+        return found or (_shell_commands()[name] if name in SHELL else None)
+
+    def list_commands(self, context: click.Context) -> list[str]:
+        """Every command, those with a screen first."""
+        return [*self.commands, *SHELL]
 
     def resolve_command(
         self, context: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """A command by its name, else `open` for a path."""
-        if args and self.get_command(context, args[0]) is None and not args[0].startswith("-"):
+        if args and not args[0].startswith("-") and self.get_command(context, args[0]) is None:
             return super().resolve_command(context, ["open", *args])
         return super().resolve_command(context, args)
+
+
+def _shell_commands() -> dict[str, click.Command]:
+    from pitcrew.cli import COMMANDS
+
+    return {str(command.name): command for command in COMMANDS}
 
 
 @click.group(cls=Books, context_settings={"help_option_names": ["-h", "--help"]})
@@ -98,7 +117,7 @@ def new_book(house: House, book: Path, look: str | None) -> None:
     raise SystemExit(begin(book, house.clock, house.ids, look))
 
 
-for _command in (demo, open_book, new_book, *COMMANDS):
+for _command in (demo, open_book, new_book):
     main.add_command(_command)
 
 if __name__ == "__main__":

@@ -5,8 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from functools import wraps
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 import click
 
@@ -16,38 +15,13 @@ from pitcrew.bench.line import drafts
 from pitcrew.bench.plain import log_lines, standing_lines, weight_lines, worklist_lines
 from pitcrew.bench.standing import View, as_data, view
 from pitcrew.checklists import load
-from pitcrew.clock import Clock, Ids, SystemClock, SystemIds
+from pitcrew.doorway import BLOCKED, FIT, House, told
 from pitcrew.errors import PitcrewError
 from pitcrew.logbook.book import Book
 from pitcrew.logbook.writing import Draft
 from pitcrew.robot.definitions import Robot
 from pitcrew.robot.moments import typed
 from pitcrew.robot.records import Entry, Evidence
-
-FIT, BLOCKED, NOT_JUDGED = 0, 1, 2
-F = TypeVar("F", bound=Callable[..., Any])
-
-
-class House(NamedTuple):
-    """What commands are given: where the time and new ids come from."""
-
-    clock: Clock = SystemClock()
-    ids: Ids = SystemIds()
-
-
-def told(command: F) -> F:
-    """Say an error in one sentence on stderr and end with status 2; nothing was changed."""
-
-    @wraps(command)
-    def run(*args: Any, **kwargs: Any) -> Any:
-        try:
-            return command(*args, **kwargs)
-        except PitcrewError as error:
-            click.echo(str(error), err=True)
-            raise SystemExit(NOT_JUDGED) from None
-
-    return run  # type: ignore[return-value]
-
 
 book_argument = click.argument("book", type=click.Path(readable=False))
 robot_argument = click.argument("robot", required=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from pitcrew.bench.desk import Desk
@@ -64,6 +64,36 @@ def withdraw_act(desk: Desk, act: str, note: str = "") -> list[Draft]:
     if not facts:
         raise EntryError("nothing of that act stands.", "Pick a line that still counts.", "withdraw")
     return [_withdrawn(desk, fact, note) for fact in facts]
+
+
+def taken_back(desk: Desk, entries: Sequence[Entry], read: Callable[[str], Entry | None]) -> list[Draft]:
+    """What undoes these entries: new ones are withdrawn, a correction is corrected to what it replaced.
+
+    Args:
+        desk: who takes them back.
+        entries: what was written in one go; those that do not count any more are passed over.
+        read: gives an entry by its id.
+
+    Raises:
+        EntryError: a withdrawal is among them, which is final.
+    """
+    drafts: list[Draft] = []
+    for entry in entries:
+        if entry.kind == "withdrawn":
+            raise EntryError("a withdrawal is final.", "Write the line anew.", "undo")
+        fact = desk.evidence.speaking(entry.id)
+        if fact is None or fact.id != entry.id:
+            continue
+        before = read(entry.replaces) if entry.replaces else None
+        drafts.append(_withdrawn(desk, fact, "taken back") if before is None else _as_before(desk, entry, before))
+    return drafts
+
+
+def _as_before(desk: Desk, entry: Entry, before: Entry) -> Draft:
+    columns = {
+        name: getattr(before, name) for name in ("subject", "robot", "place", "grade", "detail", "happened", "act")
+    }
+    return Draft(kind=entry.kind, by=desk.by, replaces=entry.id, **columns)
 
 
 def _withdrawn(desk: Desk, fact: Fact, note: str) -> Draft:

@@ -32,7 +32,9 @@ def part_in(desk: Desk, part: str, position: str, *, new: bool | None = None, no
 
 def part_out(desk: Desk, position: str, to: str = "spares", note: str = "") -> list[Draft]:
     """Take out what sits at a place, and say where it went."""
-    here = desk.case().occupant(position)
+    case = desk.case()
+    known(case.defs.positions, position, "place")
+    here = case.occupant(position)
     if here is None:
         raise EntryError("nothing sits there.", "Name a place that holds a part.", "place")
     return [_out(desk, here, position, to, note)]

@@ -11,7 +11,7 @@ from pitcrew.bench.correcting import note
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.entry_words import entry_words, note_words, subject_name
 from pitcrew.bench.fighting import GRADES
-from pitcrew.bench.names import fitting
+from pitcrew.bench.names import fitting, pairs
 from pitcrew.bench.parting import readable, ways
 from pitcrew.bench.subjects import Figured, fits, subjects
 from pitcrew.bench.usual import last_value, usual_instrument
@@ -196,24 +196,22 @@ def _slip(desk: Desk, drafts: list[Draft]) -> str:
 
 
 def things(desk: Desk, text: str) -> list[tuple[str, str, str]]:
-    """Things of the robot that a typed name finds: what sort, id, name; whole names first."""
+    """Things of the robot that a typed name finds: what sort, id, name; places before the parts of like name."""
     case = desk.case()
     defs = case.defs
-    named: list[tuple[tuple[str, str, str], str]] = []
     tables: dict[str, Mapping[str, Any]] = {
-        "zone": defs.zones,
+        "place": defs.positions,
         "joint": defs.joints,
         "stack": defs.stacks,
-        "place": defs.positions,
         "configuration": defs.configurations,
     }
-    for sort, records in tables.items():
-        for ident, record in records.items():
-            also = f"{record.name} {record.title}" if sort == "zone" else record.name
-            named.append(((sort, ident, also.strip()), also))
-    for fact in case.evidence.definitions("part", case.robot):
-        name = str(fact.detail["name"])
-        named.append((("part", fact.subject, name), name))
-    for checklist in case.checklists:
-        named.append((("checklist", checklist.id, checklist.title), checklist.title))
-    return fitting(text, named)
+    zones = [(ident, f"{zone.name} {zone.title}".strip()) for ident, zone in defs.zones.items()]
+    named = {"zone": zones, **{sort: pairs(records) for sort, records in tables.items()}}
+    named["checklist"] = [(item.id, item.title) for item in case.checklists]
+    parts = case.evidence.definitions("part", case.robot)
+    named["part"] = [(fact.subject, str(fact.detail["name"])) for fact in parts]
+    found = []
+    for sort, known_of in named.items():
+        names = dict(known_of)
+        found += [(sort, ident, names[ident]) for ident in fitting(text, known_of)]
+    return found

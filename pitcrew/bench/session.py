@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from pitcrew.bench import openbook
-from pitcrew.bench.correcting import withdraw_act
+from pitcrew.bench.correcting import taken_back
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.remembering import Remembered
 from pitcrew.bench.standing import View, viewing
@@ -47,7 +47,8 @@ class Session:
         self.view: View | None = None
         self.stale = True
         self.seen = newest_row(self.book)
-        self.own_acts: list[str] = []
+        self.own: list[tuple[Entry, ...]] = []  # what was written here, and not taken back
+        self.own_acts: list[str] = []  # under which acts, in their order
         self.unwritten: list[tuple[tuple[Draft, ...], str | None]] = []
         self._case: Case | None = None
         self.evidence = Remembered(self.book.evidence())
@@ -159,6 +160,7 @@ class Session:
     def _written(self, drafts: Sequence[Draft], act: str | None) -> tuple[Entry, ...]:
         entries = self.book.append(drafts, act)
         if entries:
+            self.own.append(entries)
             self.own_acts.append(entries[0].act)
             self._know(self._since())
         return entries
@@ -194,16 +196,22 @@ class Session:
         """What was half typed when a screen went away without being left."""
         return self.book.drafts.left_behind()
 
-    def take_back(self) -> list[Draft]:
-        """The withdrawal of the last act written here that still counts.
+    def take_back(self) -> tuple[Entry, ...]:
+        """Take back what was written here last: what was new is withdrawn, what was put right is put back as it was.
 
         Raises:
-            EntryError: nothing written here is left to take back.
+            EntryError: nothing written here is left to take back, or it was a withdrawal, which is final.
+            BookError: the book cannot be written.
         """
-        for act in reversed(self.own_acts):
-            facts = self.evidence.act(act)
-            if facts:
-                return withdraw_act(self.desk(), act, "taken back")
+        while self.own:
+            entries = self.own[-1]
+            drafts = taken_back(self.desk(), entries, self.book.read)
+            if not drafts:
+                self.own.pop()
+                continue
+            written = self.write(drafts)
+            del self.own[-2:]
+            return written
         raise EntryError("nothing was written here yet that could be taken back.", "Withdraw it in the logbook.", "")
 
     def last_of(self, act: str) -> tuple[Entry, ...]:

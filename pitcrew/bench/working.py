@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pitcrew.bench import names
+from pitcrew.bench.runs import added_up, deciding_chain
 from pitcrew.bench.words import at, doubt, length, mass, torque
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.stacks import stack_value
@@ -26,9 +27,15 @@ def stack_working(case: Case, stack: str) -> Iterator[str]:
     """Every piece with its sign, the sum, its doubt, and the limits it stands against."""
     record = case.defs.stacks[stack]
     value = stack_value(case, record)
-    working = value.sum.working
-    yield from working.inputs
+    deciding = deciding_chain(case, record)
+    # Of several chains the smallest is the gap: its own sum says more than that it is the smallest.
+    working = added_up(deciding).working if deciding is not None else value.sum.working
+    tools = {tool.id: tool.name for tool in case.defs.instruments.values()}
+    for text in working.inputs:
+        yield " ".join(tools.get(word, word) for word in text.split(" "))
     yield from filter(None, (working.formula, working.numbers, working.result))
+    if len(record.chains) > 1:
+        yield f"the smallest of {len(record.chains)} sums"
     if value.decision is not None:
         low, high = (length(limit) if limit is not None else "-" for limit in (record.low_m, record.high_m))
         yield f"{value.decision.word}: limits {low} to {high}, doubt {doubt(value.u_m * 1000)} mm (k = 2)"

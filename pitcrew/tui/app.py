@@ -34,14 +34,33 @@ class Screen(Widget, can_focus=True):
 
     DEFAULT_CSS = "Screen { width: 1fr; height: 1fr; }"
 
-    def __init__(self, shell: Shell, look: str) -> None:
+    def __init__(self, bench: Bench, shell: Shell, look: str) -> None:
         super().__init__()
+        self.bench = bench
         self.shell = shell
         self.styles_of = styles(look)
         self.rows: list[Line] = []
+        self.due = False  # something has happened that is not painted yet
+
+    def on_key(self, event: events.Key) -> None:
+        event.stop()
+        event.prevent_default()
+        letter = event.character or ""
+        key = "?" if letter == "?" else event.key
+        self.bench.pressed(key, letter if letter.isprintable() else "")
+
+    def on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        self.bench.guarded(lambda: self.shell.paste(event.text))
+
+    def on_idle(self) -> None:
+        # Keys that came in one go are painted once, after the last of them.
+        if self.due:
+            self.bench.paint()
 
     def paint(self) -> None:
         """Paint the whole frame anew and send what changed."""
+        self.due = False
         width, height = self.size
         if not width or not height:
             return
@@ -90,7 +109,7 @@ class Bench(App[None]):
         self._version = session.book.data_version()
         self._kept = ""
         self._pressed = 0.0
-        self.sheet = Screen(shell, look)
+        self.sheet = Screen(self, shell, look)
 
     def compose(self) -> ComposeResult:
         yield self.sheet
@@ -104,35 +123,34 @@ class Bench(App[None]):
             loop.add_signal_handler(number, self.hung_up, number)
         self.judge()
 
-    def on_key(self, event: events.Key) -> None:
-        event.stop()
-        event.prevent_default()
+    def pressed(self, key: str, letter: str) -> None:
+        """A key came in."""
         self._pressed = time.monotonic()
-        letter = event.character or ""
-        key = "?" if letter == "?" else event.key
-        self.guarded(lambda: self.shell.key(key, letter if letter.isprintable() else "", time.monotonic()))
-
-    def on_paste(self, event: events.Paste) -> None:
-        event.stop()
-        self.guarded(lambda: self.shell.paste(event.text))
+        self.guarded(lambda: self.shell.key(key, letter, self._pressed))
 
     def guarded(self, doing: Callable[[], None]) -> None:
-        """Do something, paint, judge if need be; a fault of the program is said and the screen stays."""
+        """Do something and see to it that it is painted; a fault of the program is said and the screen stays."""
         try:
             doing()
-            self.sheet.paint()
         except PitcrewError as error:
             self.shell.message = Say(str(error), "stop")
-            self.sheet.paint()
         except Exception as error:
             self.faults.append(traceback.format_exc())
             self.shell.message = Say(f"fault of the program: {error!r:.60}. What is logged is on the disk.", "stop")
             self.shell.line.close()
-            self.sheet.paint()
+        self.sheet.due = True
         if self.shell.left:
             self.exit()
-        elif self.session.stale or self.shell.line.is_open:
+        elif self.session.stale or self.shell.line.is_open or self.shell.page.waits():
             self.judge()
+
+    def paint(self) -> None:
+        """Paint what is due, also when painting itself fails: then the next key tries once more."""
+        try:
+            self.sheet.paint()
+        except Exception as error:
+            self.faults.append(traceback.format_exc())
+            self.shell.message = Say(f"fault of the program: {error!r:.60}. What is logged is on the disk.", "stop")
 
     def judge(self) -> None:
         """Judge the robot between the keys, a slice at a time."""
@@ -144,15 +162,23 @@ class Bench(App[None]):
         while True:
             await self._read_line()
             if not self.session.stale:
-                break
+                if not self.shell.page.waits():
+                    break
+                self.guarded(self._work)
+                continue
             steps = self.session.judging()
             while not self.session.stale and self.shell.line.unread is None:
                 await asyncio.sleep(REST_S if time.monotonic() - self._pressed < REST_S else 0)
                 if not _some(steps):
                     self.guarded(lambda: self.shell.judged(time.monotonic()))
+                    self.paint()
                     break
             else:
                 self.session.stale = True
+
+    def _work(self) -> None:
+        """What the screen has still to find out, for a moment."""
+        self.shell.page.work()
 
     async def _read_line(self) -> None:
         """Find out what the line means and what that would do, and paint each as soon as it is known."""
@@ -162,7 +188,7 @@ class Bench(App[None]):
             end = time.monotonic() + SLICE_S
             while (more := self.shell.line.catch_up()) and time.monotonic() < end:
                 pass
-            self.sheet.paint()
+            self.paint()
 
     def tick(self) -> None:
         """Look at the clock, at other windows, at what is half typed."""
@@ -176,7 +202,7 @@ class Bench(App[None]):
         if self.session.overdue():
             self.session.stale = True
             self.judge()
-        self.guarded(lambda: None)
+        self.paint()
 
     def on_unmount(self) -> None:
         if self._judging is not None:

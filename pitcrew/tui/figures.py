@@ -35,6 +35,12 @@ GLYPHS = {
 }
 ROWS = 5
 GAP = "  "
+LONGEST_MIN = 999
+
+
+def minutes_large(minutes: int | None) -> str:
+    """Minutes to the call as far as letters so large have room for them; a dash beyond, and without a call."""
+    return str(minutes) if minutes is not None and abs(minutes) <= LONGEST_MIN else "-"
 
 
 def large(text: str) -> list[str]:
@@ -47,8 +53,8 @@ def big(state: str, view: View, now: int, width: int) -> list[str]:
     """The standing five rows high: the word at the left, what blocks and the minutes to the call at the right."""
     short = {"FIT TO FIGHT": "FIT", "NOT JUDGED": "NOT"}.get(state, state)
     blocks, call = len(view.standing.blocking), view.standing.call_at
-    minutes = str(max(call // MINUTE_MS - now // MINUTE_MS, 0)) if call is not None else "-"
-    word, count, left = large(short), large(str(blocks)), large(minutes[:3])
+    minutes = minutes_large(max(call // MINUTE_MS - now // MINUTE_MS, 0) if call is not None else None)
+    word, count, left = large(short), large(str(blocks)), large(minutes)
     rows = []
     for row in range(ROWS):
         right = f"{count[row]}   {'block ' if row == ROWS - 1 else '      '}   {left[row]}"

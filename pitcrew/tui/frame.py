@@ -5,11 +5,12 @@ from __future__ import annotations
 from pitcrew.tui.actions import PLACES
 from pitcrew.tui.head import head
 from pitcrew.tui.page import Answers, filled
-from pitcrew.tui.paint import BLANK, Line, Span, cells, cut, fitted, labelled, line, pad, spread
+from pitcrew.tui.paint import BLANK, LABEL_WIDTH, Line, Span, cells, cut, fitted, labelled, line, pad, spread
 from pitcrew.tui.shell import Shell
 
 SMALLEST = 12
 BELOW = 3
+GAP = "   "
 
 
 def frame(shell: Shell, width: int, height: int) -> list[Line]:
@@ -86,24 +87,32 @@ def _answers(answers: Answers, choice: int | None, width: int) -> Line:
     index = choice if choice is not None else answers.first
     if not answers.items:
         return line(Span("  answer    ", "quiet"), Span(answers.hint, "quiet"))
-    shown: list[Span] = []
-    for number, item in enumerate(answers.items):
-        here = number == index
-        shown.append(Span(f"[ {item.label} ]" if here else item.label, "here" if here else ""))
-    kept = _around(shown, index or 0, width - 12)
-    row: list[Span] = [Span("  answer    ", "quiet")]
-    for span in kept:
-        row += [span, Span("   ")]
-    hint = answers.hint if index is None else ""
-    return line(*row, Span(f"({hint})" if hint else "", "care"))
+    labels = [f"[ {item.label} ]" if at == index else item.label for at, item in enumerate(answers.items)]
+    room = width - LABEL_WIDTH
+    first, last = _around(labels, index or 0, room)
+    row = [Span("  answer    ", "quiet"), Span(".. " if first else "", "quiet")]
+    for at in range(first, last):
+        row += [Span(labels[at], "here" if at == index else ""), Span(GAP)]
+    row.append(Span(".." if last < len(labels) else "", "quiet"))
+    used = sum(cells(span.text) for span in row) - LABEL_WIDTH
+    hint = f"({answers.hint})" if index is None and answers.hint else ""
+    return line(*row, Span(hint if used + cells(hint) <= room else "", "care"))
 
 
-def _around(shown: list[Span], index: int, width: int) -> list[Span]:
-    """As many answers as fit, the picked one among them."""
-    start = 0
-    while start < index and sum(cells(span.text) + 3 for span in shown[start : index + 1]) > width:
-        start += 1
-    return shown[start:]
+def _around(labels: list[str], index: int, room: int) -> tuple[int, int]:
+    """The first answers, or as many around the picked one as there is room for: from, and up to."""
+
+    def wide(first: int, last: int) -> int:
+        dots = 3 * bool(first) + 2 * (last < len(labels))
+        return sum(cells(label) + len(GAP) for label in labels[first:last]) - len(GAP) + dots
+
+    first = 0
+    while first < index and wide(first, index + 1) > room:
+        first += 1
+    last = index + 1
+    while last < len(labels) and wide(first, last + 1) <= room:
+        last += 1
+    return first, last
 
 
 def _typed_row(shell: Shell, width: int) -> Line:

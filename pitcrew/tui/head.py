@@ -14,6 +14,7 @@ from pitcrew.tui.paint import Line, Span, line, pad, spread
 
 TALL = 36
 SECONDS_BELOW_MS = 5 * 60_000
+HOURS_FROM, DAYS_FROM = 10, 48
 
 
 def standing_word(view: View | None, unsaved: str) -> tuple[str, str]:
@@ -53,13 +54,22 @@ def to_call(view: View, now: int) -> str:
     kind = "call" if view.standing.fight else "earliest call"
     left = minutes_left(call, now)
     if call < now:
-        return f"{kind} {at} gone by {-left} min"
-    return f"{left} min to {kind} {at}" if call - now >= SECONDS_BELOW_MS else f"{_seconds(call - now)} to {kind} {at}"
+        return f"{kind} {at} gone by {_while(-left)}"
+    return f"{_while(left)} to {kind} {at}" if call - now >= SECONDS_BELOW_MS else f"{_seconds(call - now)} to {kind} {at}"
 
 
 def minutes_left(call: int, now: int) -> int:
     """Minutes between two clocks as they are shown: 15:24 to 16:07 is 43, whatever the seconds."""
     return call // MINUTE_MS - now // MINUTE_MS
+
+
+def _while(minutes: int) -> str:
+    """Minutes as far as they can be grasped, then hours, then days."""
+    hours = abs(minutes) // 60
+    if hours < HOURS_FROM:
+        return f"{minutes} min"
+    sign = "-" if minutes < 0 else ""
+    return f"{sign}{hours} h" if hours < DAYS_FROM else f"{sign}{hours // 24} days"
 
 
 def _seconds(left_ms: int) -> str:
@@ -110,7 +120,7 @@ def head(session: Session, width: int, height: int, unsaved: str = "") -> list[L
 
 def _short_call(view: View, now: int) -> str:
     call = view.standing.call_at
-    return "" if call is None else f"{minutes_left(call, now)} min"
+    return "" if call is None else _while(minutes_left(call, now))
 
 
 def _who(view: View) -> str:

@@ -149,7 +149,7 @@ def _measure(session: Session, view: View, job: Job) -> Answers:
     answers = [shows("measure", session, "stack", stack.id)]
     if stack.low_m is not None and stack.high_m is not None:
         low, high = stack.low_m, stack.high_m
-        words = f"feeler: {length(low)} goes, {length(high)} does not"
+        words = f"{length(low)} goes, {length(high)} does not"
         answers.append(logs(words, lambda desk: measuring.feeler(desk, stack.id, low, high)))
     return Answers((*answers, found_something(session, job)))
 
@@ -211,7 +211,7 @@ def _torqued(session: Session, view: View, now: JointNow) -> list[Answer]:
 
     ways = [(f"{every}, primer", True), ("no primer", False)] if choice else [(every, False)]
     items = [said(label, primer) for label, primer in ways]
-    some = Answer("some, or new ones", lambda: _ask_which(session, now, target, choice))
+    some = Answer("some, or new", lambda: _ask_which(session, now, target, choice))
     new = [said(f"{every}, new ones", False, new=True)] if "nut uses" in now.codes else []
     return [*new, *items, some]
 

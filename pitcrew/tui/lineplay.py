@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from typing import NamedTuple
 
-from pitcrew.bench.meanings import Drafting, far_off, read_line, things
+from pitcrew.bench.line import VERBS
+from pitcrew.bench.meanings import Drafting, Read, far_off, read_line, things
 from pitcrew.bench.openbook import number
 from pitcrew.bench.preview import previewing
 from pitcrew.bench.session import Session
@@ -39,12 +40,12 @@ def choices(session: Session, page: Page, text: str) -> tuple[list[Choice], str]
     if awaited is not None:
         mine, refusal = _awaited(awaited, text)
         found += mine
-    if session.robot:
-        said = read_line(session.desk(), text, lambda n: number(session.book, n))
-        found += [_logging(item.text, item.drafts, item.doubtful) for item in said.meanings]
-        refusal = "" if found else said.refusal or refusal
-    if not text.strip()[0].isdigit():
-        found += list(_places(session, text))
+    # A name with a number in it (wheel 3) is a thing before it is a figure of another thing.
+    named = list(_places(session, text)) if not text.strip()[0].isdigit() else []
+    said = read_line(session.desk(), text, lambda n: number(session.book, n)) if session.robot else Read(())
+    meant = [_logging(item.text, item.drafts, item.doubtful) for item in said.meanings]
+    found += [*meant, *named] if text.split(maxsplit=1)[0].casefold() in VERBS else [*named, *meant]
+    refusal = "" if found else said.refusal or refusal
     return _different(found)[:MOST], "" if found else refusal
 
 
@@ -86,7 +87,10 @@ def _thing(session: Session, sort: str, ident: str) -> Outcome:
 
 
 def _different(found: list[Choice]) -> list[Choice]:
-    return list({choice.text: choice for choice in found}.values())
+    first: dict[str, Choice] = {}
+    for choice in found:
+        first.setdefault(choice.text, choice)
+    return list(first.values())
 
 
 def telling(session: Session, choice: Choice) -> Steps[str]:

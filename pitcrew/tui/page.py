@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from pitcrew.bench.desk import Desk
 from pitcrew.logbook.writing import Draft
-from pitcrew.tui.paint import BLANK, Line, Span, fitted, line
+from pitcrew.tui.paint import BLANK, Line, Span, fitted, line, wrapped
 
 if TYPE_CHECKING:
     from pitcrew.bench.session import Session
@@ -135,6 +135,18 @@ class Page:
         """Take typed words that only narrow what is shown; False where words mean something else."""
         return False
 
+    def leaving(self) -> bool:
+        """Back was pressed on a closed line: True when this screen took back something of its own and stays."""
+        return False
+
+    def waits(self) -> bool:
+        """Has the screen something to find out when there is time between the keys?"""
+        return False
+
+    def work(self) -> bool:
+        """Find out a little of it, some milliseconds' worth; is there more?"""
+        return False
+
     def block(self, step: int) -> None:
         """PgUp (-1) or PgDn (1)."""
         self.move(step * 10)
@@ -173,7 +185,15 @@ def marked(row: Line, here: bool, width: int) -> Line:
     """A list's row with `>` in column 1 where the keys are."""
     if not here:
         return fitted(line(" ", *row), width)
-    return tuple(Span(text, "here" if role in ("", "quiet") else role) for text, role in fitted(line(">", *row), width))
+    return tuple(Span(text, "here") for text, _ in fitted(line(">", *row), width))
+
+
+def guarded_by(caution: str, width: int) -> list[Line]:
+    """A caution above the step it guards, on two rows at most; none where nothing is said."""
+    if not caution:
+        return []
+    first, *rest = wrapped(caution, width - 2, 2)
+    return [line(Span(f"! {first}", "care")), *(line(Span(f"  {row}", "care")) for row in rest)]
 
 
 def parting(name: str, width: int, right: str = "") -> Line:

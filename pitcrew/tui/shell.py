@@ -96,15 +96,24 @@ class Shell:
         elif action == "open":
             self.act(self.page.opened)
         elif action == "back":
-            self.act(Back)
+            self._back()
         elif action == "go":
             self.strip = True
         elif action == "help":
             self.show(place_page(self.session, "?", self.page))
         elif letter and letter.isprintable():
-            self._begin_typing(letter)
+            self.paste(letter)
 
-    def _begin_typing(self, letters: str) -> None:
+    def _back(self) -> None:
+        """One step back: what the screen itself can take back, then the screen."""
+        if self.page.leaving():
+            self.choice = None
+        else:
+            self.act(Back)
+
+    def paste(self, letters: str) -> None:
+        """Letters typed, or text that came in one go: a gauge that types, or what was copied."""
+        self.message = None
         asked = self.page.asks()
         if asked is not None and not self.line.is_open:
             self.line.ask(asked)
@@ -153,11 +162,6 @@ class Shell:
             self.waiting, self.strip = None, True
         elif letter and letter.isprintable():
             self.line.put(letter, self.page)
-
-    def paste(self, text: str) -> None:
-        """Text that came in one go: a gauge that types, or what was copied."""
-        self.message = None
-        self._begin_typing(text)
 
     def _enter(self) -> None:
         line = self.line
@@ -225,7 +229,7 @@ class Shell:
         elif letter == "i":
             self.do(self._initials(None))
         elif letter == "u":
-            self.act(lambda: Write(lambda desk: self.session.take_back()))
+            self.act(lambda: self.logged(self.session.take_back()))
         else:
             home = self.pages[0]
             self.before, self.here = self.here, letter

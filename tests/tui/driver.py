@@ -42,6 +42,12 @@ class Driver:
             self.shell.judged(self.seconds)
             self.seconds += 1
 
+    def idle(self) -> None:
+        """Let a screen do what it does between keys, to the end."""
+        work = getattr(self.shell.page, "work", None)
+        while work is not None and work():
+            pass
+
     def keys(self, *keys: str) -> Driver:
         """Keys by name, or letters one at a time."""
         for key in keys:

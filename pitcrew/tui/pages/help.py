@@ -20,6 +20,13 @@ ABOUT: dict[str, str] = {
     "weight": "Every configuration against the limit. ~ is figured, not weighed. : is your own margin, | the limit.",
     "fights": "Fights with their times. Enter opens the hits: pick the zone, then light, solid, hard or not sure.",
     "checks": "The lists of this moment. Some lines want a second person, who looks and signs.",
+    "hits": "A row a zone, then a row a word of the driver. Only rows with a hit want an answer. Not sure counts as "
+    "solid and asks for a hand check.",
+    "looks": "Parts that want a look of their own, one by one. Space: looked at, good.",
+    "working": "Everything behind one gap: why, the figures, the doubt, how it came out before.",
+    "swap": "What can go to a place, and what each configuration would weigh with it, before anything is logged.",
+    "found": "What is wrong with a part. Bent and cracked parts make the blow that did it a hard one.",
+    "begin": "A new robot. Each answer is in the book before the next is asked.",
     "logbook": "Every line. Nothing is erased: a correction or a withdrawal names the line it is about.",
 }
 LINE_HELP = (

@@ -11,7 +11,7 @@ from pitcrew.bench.session import Session
 from pitcrew.bench.standing import View
 from pitcrew.readiness.jobs import Job
 from pitcrew.tui.jobs import job_answers, job_awaited
-from pitcrew.tui.page import Answers, Awaited, Go, Outcome, Page, filled, marked, window
+from pitcrew.tui.page import Answers, Awaited, Go, Outcome, Page, filled, guarded_by, marked, window
 from pitcrew.tui.pages.why import Why
 from pitcrew.tui.paint import Line, Span, cut, labelled, line, pad, word
 
@@ -110,10 +110,7 @@ class Home(Page):
         key = (self.row, width, height)
         if self._shown is not None and self._shown[0] is view and self._shown[1] == key:
             return self._shown[2]
-        rows: list[Line] = []
-        said = caution(view, job)
-        if said:
-            rows.append(line(Span(cut(f"! {said}", width), "care")))
+        rows = guarded_by(caution(view, job), width)
         for label, text in job_detail(view, job):
             role = "" if label in ("why", "do") or not rows else "quiet"
             rows += labelled(label, text, width, role, 2)

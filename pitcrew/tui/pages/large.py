@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pitcrew.bench.saying import job_words
-from pitcrew.tui.figures import large
+from pitcrew.tui.figures import large, minutes_large
 from pitcrew.tui.page import Answers, Back, Outcome, Page
 from pitcrew.tui.paint import BLANK, Line, Span, cut, line
 
@@ -30,7 +30,7 @@ class Large(Page):
         count = str(len(standing.blocking))
         rows: list[Line] = [BLANK, *(line(Span(f"   {row}", role)) for row in large(state)), BLANK]
         left = large(count)
-        right = large(str(minutes)) if minutes is not None else large("-")
+        right = large(minutes_large(minutes))
         for index, row in enumerate(left):
             words = (" block   ", " min to call") if index == len(left) - 1 else ("         ", "")
             rows.append(line(f"   {row}{words[0]}   {right[index]}{words[1]}"))

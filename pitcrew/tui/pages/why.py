@@ -12,8 +12,8 @@ from pitcrew.bench.working import working_rows
 from pitcrew.readiness.jobs import Job
 from pitcrew.readiness.verdict import Requirement
 from pitcrew.tui.jobs import job_answers, job_awaited
-from pitcrew.tui.page import Answers, Awaited, Page, marked
-from pitcrew.tui.paint import BLANK, Line, Span, cut, labelled, line, pad, word
+from pitcrew.tui.page import Answers, Awaited, Page, guarded_by, marked
+from pitcrew.tui.paint import BLANK, Line, labelled, line, pad, word
 
 
 class Why(Page):
@@ -52,8 +52,7 @@ class Why(Page):
         rows = [
             line("  ", word(self.job.verdict), f" {pad(job_words(view.case, self.job), width - 12 - len(tail))}", tail)
         ]
-        said = caution(view, self.job)
-        rows.append(line(Span(cut(f"! {said}", width), "care")) if said else BLANK)
+        rows += guarded_by(caution(view, self.job), width) or [BLANK]
         if len(self.job.clears) > 1:
             rows += self._list(width)
         picked = self.job.clears[min(self.row, len(self.job.clears) - 1)] if self.job.clears else None

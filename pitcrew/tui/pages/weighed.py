@@ -1,0 +1,54 @@
+"""The working of one weight in full: the last weighing, every part in and out since, the sum, and how it got there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from pitcrew.bench import names
+from pitcrew.bench.detail import fact_words
+from pitcrew.bench.session import Session
+from pitcrew.bench.working import weight_working
+from pitcrew.readiness.case import Case
+from pitcrew.tui.page import Answers, Page
+from pitcrew.tui.paint import BLANK, Line, Span, labelled, line
+
+
+class Weighed(Page):
+    """Everything behind one weight, to be read by whoever doubts it. Up and down move the page."""
+
+    name = "working"
+    title = "the working of a weight"
+
+    def __init__(self, session: Session, configuration: str) -> None:
+        super().__init__(session)
+        self.configuration = configuration
+        self._rows: tuple[object, int, list[Line]] | None = None
+        self._height = 1
+
+    def keys(self) -> Sequence[str]:
+        past = max(len(self._rows[2]) - self._height, 0) if self._rows is not None else 1
+        return [str(index) for index in range(past + 1)]
+
+    def answers(self) -> Answers:
+        return Answers(hint="Back leaves the working")
+
+    def sheet(self, width: int, height: int) -> list[Line]:
+        case = self.session.case()
+        if self._rows is None or self._rows[0] is not case or self._rows[1] != width:
+            known = case is not None and self.configuration in case.defs.configurations
+            rows = list(_rows(case, self.configuration, width)) if case is not None and known else []
+            gone = [line(Span("  this configuration is not in the book of this robot", "quiet"))]
+            self._rows = (case, width, rows or gone)
+        self._height = height
+        self.move(0)
+        return self._rows[2][self.row : self.row + height]
+
+
+def _rows(case: Case, configuration: str, width: int) -> Iterator[Line]:
+    yield line(Span("  weight    ", "quiet"), names.configuration_name(case, configuration))
+    yield BLANK
+    for index, text in enumerate(weight_working(case, configuration)):
+        yield from labelled("working" if index == 0 else "", text, width)
+    yield BLANK
+    for index, fact in enumerate(case.facts("weighed", configuration)):
+        yield from labelled("weighed" if index == 0 else "", fact_words(case, fact), width, "quiet")

@@ -1,0 +1,76 @@
+"""A gap in full: why it stands as it does, every entry it rests on, how it came out before, the working."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pitcrew.bench.detail import evidence_of, fact_words
+from pitcrew.bench.session import Session
+from pitcrew.bench.working import stack_working
+from pitcrew.tui.page import Answers, Page
+from pitcrew.tui.pages.gaps import Known, cautions, explained, figure_text, gap_mark, known, limits_text, past_rows
+from pitcrew.tui.paint import BLANK, Line, Span, labelled, line, word
+
+
+class Worked(Page):
+    """Everything behind one gap, to be read by whoever doubts it. Up and down move the page."""
+
+    name = "working"
+    title = "the working of a gap"
+
+    def __init__(self, session: Session, stack: str) -> None:
+        super().__init__(session)
+        self.stack = stack
+        self._rows: tuple[object, int, list[Line]] | None = None
+        self._height = 1
+
+    def keys(self) -> Sequence[str]:
+        past = max(len(self._rows[2]) - self._height, 0) if self._rows is not None else 1
+        return [str(index) for index in range(past + 1)]
+
+    def answers(self) -> Answers:
+        return Answers(hint="Back leaves the working")
+
+    def sheet(self, width: int, height: int) -> list[Line]:
+        view = self.session.view
+        if self._rows is None or self._rows[0] is not view or self._rows[1] != width:
+            self._rows = (view, width, self._all(width))
+        self._height = height
+        self.move(0)
+        return self._rows[2][self.row : self.row + height]
+
+    def _all(self, width: int) -> list[Line]:
+        case = self.session.case()
+        stack = case.defs.stacks.get(self.stack) if case is not None else None
+        if case is None or stack is None:
+            return [line(Span("  this gap is not in the book of this robot", "quiet"))]
+        return self._full(known(case, stack), width)
+
+    def _full(self, now: Known, width: int) -> list[Line]:
+        item, gap = now.gap.requirement, now.gap
+        figure = f"{figure_text(gap)} {'mm' if gap.value_m is not None else ''}".rstrip()
+        rows = [
+            line("  ", word(item.verdict, gap.blocks), f" {now.stack.name}"),
+            *cautions(now, width),
+            line(Span("  now       ", "quiet"), f"{figure}   {gap_mark(gap, now.stack)}   {limits_text(now.stack)} mm"),
+            BLANK,
+            *explained(now, width),
+            BLANK,
+        ]
+        rows += [*past_rows(now, width), BLANK]
+        for index, text in enumerate(stack_working(now.case, self.stack)):
+            rows += labelled("in full" if index == 0 else "", text, width, "quiet")
+        if gap.added.doubt is not None:
+            rows += labelled("", _named(now, gap.added.doubt.working.numbers), width, "quiet")
+            rows += labelled("", f"after {gap.added.doubt.working.source}", width, "quiet")
+        rows.append(BLANK)
+        for index, fact in enumerate(sorted(evidence_of(item), key=lambda fact: fact.order, reverse=True)):
+            rows += labelled("rests on" if index == 0 else "", fact_words(now.case, fact), width, "quiet")
+        return rows
+
+
+def _named(now: Known, text: str) -> str:
+    """A working with the instruments by their names."""
+    for ident, tool in now.case.defs.instruments.items():
+        text = text.replace(ident, tool.name)
+    return text

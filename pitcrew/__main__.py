@@ -76,6 +76,17 @@ def _terminal_wanted() -> None:
         raise BookError("there is no terminal to show a screen on.", "Ask with: pitcrew standing BOOK.", "pitcrew")
 
 
+def _leave_in_order() -> None:
+    """Told to go before the screen stands, or after it, the program tidies up first as it does at any end."""
+    import signal
+
+    def leave(number: int, _: object) -> None:
+        raise SystemExit(128 + number)
+
+    for number in (signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, leave)
+
+
 @click.command()
 @at_option
 @robot_option
@@ -89,6 +100,7 @@ def demo(house: House, at: str, robot: str | None, look: str | None) -> None:
     """
     from pitcrew.demo.scratch import scratch
 
+    _leave_in_order()
     with scratch(at=at) as book:
         _show(house._replace(clock=book.clock), book.path, robot, look, f"demo, {at}")
 

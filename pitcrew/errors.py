@@ -20,10 +20,14 @@ class PitcrewError(Exception):
         self.hint = hint
         self.place = place
 
+    @property
+    def sentence(self) -> str:
+        """What is wrong and what to do, without the place: for a screen, where the place is in sight."""
+        return f"{self.message} {self.hint}" if self.hint else self.message
+
     def __str__(self) -> str:
         where = f"{self.place}: " if self.place else ""
-        what_next = f" {self.hint}" if self.hint else ""
-        return f"{where}{self.message}{what_next}"
+        return f"{where}{self.sentence}"
 
 
 class BookError(PitcrewError):

@@ -18,8 +18,10 @@ FIGURES = {
     "part_weighed": ("value_kg", "mass", "kg"),
     "weighed": ("value_kg", "mass", "kg"),
     "torqued": ("torque_nm", "torque", "N m"),
+    "part": ("mass_kg", "mass", "kg"),
 }
 GRADES = {"light": 1, "solid": 2, "hard": 3}
+NONE_AGAIN: Mapping[str, str] = {}
 WORDS = {"answered": "answer", "fight_ended": "result", "finding": "what", "mended": "how"}
 
 
@@ -66,13 +68,19 @@ def withdraw_act(desk: Desk, act: str, note: str = "") -> list[Draft]:
     return [_withdrawn(desk, fact, note) for fact in facts]
 
 
-def taken_back(desk: Desk, entries: Sequence[Entry], read: Callable[[str], Entry | None]) -> list[Draft]:
+def taken_back(
+    desk: Desk,
+    entries: Sequence[Entry],
+    read: Callable[[str], Entry | None],
+    again: Mapping[str, str] = NONE_AGAIN,
+) -> list[Draft]:
     """What undoes these entries: new ones are withdrawn, a correction is corrected to what it replaced.
 
     Args:
         desk: who takes them back.
         entries: what was written in one go; those that do not count any more are passed over.
         read: gives an entry by its id.
+        again: ids of entries with those that say the same again, since what had replaced them was taken back.
 
     Raises:
         EntryError: a withdrawal is among them, which is final.
@@ -81,8 +89,10 @@ def taken_back(desk: Desk, entries: Sequence[Entry], read: Callable[[str], Entry
     for entry in entries:
         if entry.kind == "withdrawn":
             raise EntryError("a withdrawal is final.", "Write the line anew.", "undo")
-        fact = desk.evidence.speaking(entry.id)
-        if fact is None or fact.id != entry.id:
+        fact, said_by = desk.evidence.speaking(entry.id), entry.id
+        while said_by in again:
+            said_by = again[said_by]
+        if fact is None or fact.id != said_by:
             continue
         before = read(entry.replaces) if entry.replaces else None
         drafts.append(_withdrawn(desk, fact, "taken back") if before is None else _as_before(desk, entry, before))
@@ -152,6 +162,8 @@ def _changes(entry: Entry, text: str) -> dict[str, Any]:
         if entry.kind == "direct":
             # A figure read takes the place of what a feeler said.
             return {name: quantity.si, "typed": quantity.typed, "goes_m": None, "stops_m": None}
+        if entry.kind == "part":
+            return {name: quantity.si}
         return {name: quantity.si, "typed": quantity.typed}
     if entry.kind == "hit":
         if text.casefold() not in GRADES:

@@ -85,8 +85,9 @@ def fact_words(case: Case, fact: Fact) -> str:
 def requirement_detail(view: View, item: Requirement) -> Iterator[Detail]:
     """Everything about one requirement: its reasons, each entry it rests on, who took it on."""
     case = view.case
-    for index, because in enumerate(item.because):
-        yield ("why" if index == 0 else "", words.said(case, because))
+    # Lines of one checklist are stale for one reason: it is said once.
+    for index, text in enumerate(dict.fromkeys(words.said(case, because) for because in item.because)):
+        yield ("why" if index == 0 else "", text)
     if item.accepted is not None:
         yield ("taken on", f"by {item.accepted.entry.by} {words.at(case, item.accepted.happened)}")
     for index, fact in enumerate(evidence_of(item)):

@@ -95,13 +95,19 @@ def change_over(desk: Desk, configuration: str, note: str = "") -> list[Draft]:
     """Put on what a configuration names, position by position; what sits there goes to the spares box."""
     wanted = known(desk.definitions().configurations, configuration, "configuration").parts
     case = desk.case()
-    drafts: list[Draft] = []
+    out: dict[str | None, Draft] = {}
+    fitted: list[Draft] = []
     for position, part in wanted.items():
         here = case.occupant(position)
         if here == part:
             continue
         if here is not None:
-            drafts.append(_out(desk, here, position, "spares", note))
+            out[position] = _out(desk, here, position, "spares", note)
         if part is not None:
-            drafts += [draft for draft in part_in(desk, part, position, note=note) if draft.kind == "fitted"]
-    return drafts
+            for draft in part_in(desk, part, position, note=note):
+                if draft.kind == "fitted":
+                    fitted.append(draft)
+                else:
+                    out[draft.place] = _out(desk, draft.subject, draft.place, "spares", note)
+    # Everything comes out before anything goes in: two parts may change places.
+    return [*out.values(), *fitted]

@@ -11,7 +11,7 @@ from pitcrew.bench.correcting import note
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.entry_words import entry_words, note_words, subject_name
 from pitcrew.bench.fighting import GRADES
-from pitcrew.bench.names import fitting, pairs
+from pitcrew.bench.names import fitting, name_words, pairs
 from pitcrew.bench.parting import readable, ways
 from pitcrew.bench.subjects import Figured, fits, subjects
 from pitcrew.bench.usual import last_value, usual_instrument
@@ -56,7 +56,7 @@ def read_line(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> R
         drafts = lines.drafts(desk, hit or typed, numbered)
     except EntryError as error:
         several = tuple(_several(desk, typed)) if "more than one" in error.message else ()
-        return Read((*several[: MOST - 1], _note(typed)) if several else (), "" if several else str(error))
+        return Read((*several[: MOST - 1], _note(typed)) if several else (), "" if several else error.sentence)
     said = hit or typed
     again: Drafting = lambda at: lines.drafts(at, said, numbered)  # noqa: E731  the same line at the desk that signs
     return Read((Meaning(drafts_words(desk.evidence, drafts), again, _slip(desk, drafts)),))
@@ -79,9 +79,16 @@ def drafts_words(evidence: Evidence, drafts: list[Draft]) -> str:
 
 
 def _words(evidence: Evidence, draft: Draft) -> str:
-    entry = as_entry(draft)
-    parts = (entry_words(entry), subject_name(evidence, entry), note_words(entry))
-    return " ".join(part for part in parts if part)
+    fact = evidence.speaking(draft.replaces) if draft.replaces else None
+    if fact is None:
+        return _said(evidence, as_entry(draft))
+    if draft.kind == "withdrawn":
+        return f"withdraws #{fact.entry.n} {_said(evidence, fact.entry)}"
+    return f"puts #{fact.entry.n} right: {_said(evidence, as_entry(draft))}"
+
+
+def _said(evidence: Evidence, entry: Entry) -> str:
+    return " ".join(filter(None, (entry_words(entry), subject_name(evidence, entry), note_words(entry))))
 
 
 def as_entry(draft: Draft) -> Entry:
@@ -205,8 +212,13 @@ def things(desk: Desk, text: str) -> list[tuple[str, str, str]]:
         "stack": defs.stacks,
         "configuration": defs.configurations,
     }
-    zones = [(ident, f"{zone.name} {zone.title}".strip()) for ident, zone in defs.zones.items()]
+    # A zone's short name alone means that zone, though its letters begin a word of another's title.
+    zones = [
+        (ident, name) for ident, zone in defs.zones.items() for name in (zone.name, f"{zone.name} {zone.title}".strip())
+    ]
     named = {"zone": zones, **{sort: pairs(records) for sort, records in tables.items()}}
+    fights = {fact.subject: str(fact.detail["name"]) for fact in case.evidence.at_place("entered", case.robot)}
+    named["fight"] = list(fights.items())
     named["checklist"] = [(item.id, item.title) for item in case.checklists]
     parts = case.evidence.definitions("part", case.robot)
     named["part"] = [(fact.subject, str(fact.detail["name"])) for fact in parts]
@@ -214,4 +226,6 @@ def things(desk: Desk, text: str) -> list[tuple[str, str, str]]:
     for sort, known_of in named.items():
         names = dict(known_of)
         found += [(sort, ident, names[ident]) for ident in fitting(text, known_of)]
-    return found
+    wanted = name_words(text)
+    # A name in full goes first; what a place says in brackets besides its name is not part of it.
+    return sorted(found, key=lambda thing: wanted not in (name_words(thing[2]), name_words(thing[2].partition("(")[0])))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from typing import NamedTuple
 
 from pitcrew.bench import openbook
@@ -50,6 +51,7 @@ class Session:
         self.own: list[tuple[Entry, ...]] = []  # what was written here, and not taken back
         self.own_acts: list[str] = []  # under which acts, in their order
         self.unwritten: list[tuple[tuple[Draft, ...], str | None]] = []
+        self._again: dict[str, str] = {}  # what was put back as it was, by what it had been before
         self._case: Case | None = None
         self.evidence = Remembered(self.book.evidence())
         known = self.robots()
@@ -140,6 +142,7 @@ class Session:
         named = tuple(draft if draft.id else draft._replace(id=self.source.ids.mint(self.now())) for draft in drafts)
         act = act or self.source.ids.mint(self.now())
         try:
+            self.write_again()  # what has waited longer goes first
             return self._written(named, act)
         except BookError:
             self.unwritten.append((named, act))
@@ -150,10 +153,15 @@ class Session:
 
         Raises:
             BookError: it still cannot be written; it goes on waiting.
+            EntryError: an entry cannot be taken any more, another window has seen to that; it is given up.
         """
         written: tuple[Entry, ...] = ()
         while self.unwritten:
-            written += self._written(*self.unwritten[0])
+            try:
+                written += self._written(*self.unwritten[0])
+            except EntryError:
+                self.unwritten.pop(0)
+                raise
             self.unwritten.pop(0)
         return written
 
@@ -189,12 +197,18 @@ class Session:
         return changes is not None and self.now() >= changes > self.view.standing.at if self.view else False
 
     def keep_draft(self, text: str) -> None:
-        """Keep what is half typed in this file, for the next one who opens it here; empty forgets it."""
-        self.book.drafts.keep(text)
+        """Keep what is half typed in this file, for the next one who opens it here; empty forgets it.
+
+        On a full disk it is not kept: what cannot be logged either is said where it is logged.
+        """
+        with suppress(BookError):
+            self.book.drafts.keep(text)
 
     def kept_draft(self) -> str:
         """What was half typed when a screen went away without being left."""
-        return self.book.drafts.left_behind()
+        with suppress(BookError):
+            return self.book.drafts.left_behind()
+        return ""
 
     def take_back(self) -> tuple[Entry, ...]:
         """Take back what was written here last: what was new is withdrawn, what was put right is put back as it was.
@@ -205,12 +219,14 @@ class Session:
         """
         while self.own:
             entries = self.own[-1]
-            drafts = taken_back(self.desk(), entries, self.book.read)
+            drafts = taken_back(self.desk(), entries, self.book.read, self._again)
             if not drafts:
                 self.own.pop()
                 continue
             written = self.write(drafts)
             del self.own[-2:]
+            before = {entry.id: entry.replaces for entry in entries}
+            self._again |= {str(before[e.replaces]): e.id for e in written if e.replaces and before.get(e.replaces)}
             return written
         raise EntryError("nothing was written here yet that could be taken back.", "Withdraw it in the logbook.", "")
 

@@ -99,6 +99,18 @@ def label(text: str, what: str) -> str:
     return name
 
 
+def robot_name(evidence: Evidence, text: str) -> str:
+    """The name of a new robot, as it is kept.
+
+    Raises:
+        EntryError: no name, or one that another robot has.
+    """
+    name = label(text, "robot")
+    if any(name_words(other.name) == name_words(name) for other in robots(evidence)):
+        raise EntryError(f"there is a robot called {name!r} already.", "Give this one another name.", "robot")
+    return name
+
+
 def machine_time_zone() -> str:
     """The time zone this computer is set to, by its name, else by its present offset; UTC when neither is told."""
     for name in _zone_names():
@@ -149,9 +161,7 @@ def robot(
     Raises:
         EntryError: no name, or one that another robot has.
     """
-    name = label(name, "robot")
-    if any(name_words(other.name) == name_words(name) for other in robots(start.evidence)):
-        raise EntryError(f"there is a robot called {name!r} already.", "Give this one another name.", "robot")
+    name = robot_name(start.evidence, name)
     ident = start.mint()
     ids = {row.name: start.mint() for row in template.zones}
     zones = [

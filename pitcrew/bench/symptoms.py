@@ -41,6 +41,10 @@ class Where(NamedTuple):
 
 def wheres(case: Case, symptom: Symptom) -> list[Where]:
     """Where a symptom may come from: right, left, or a zone; the place of the likeliest sort of part first."""
+    return case.once("where", symptom.words, of=lambda: _wheres(case, symptom))
+
+
+def _wheres(case: Case, symptom: Symptom) -> list[Where]:
     grouped: dict[str, dict[str, str]] = {}
     scope = case.scope()
     for sort in symptom.sorts:

@@ -12,10 +12,18 @@ from pitcrew.readiness.stacks import stack_value
 from pitcrew.readiness.verdict import Requirement
 from pitcrew.readiness.weights import mass_of, parts_of, weight_of
 
+# What decides in place of the sum of the pieces, which is worked out all the same.
+OUTRANKS = {
+    "measured directly": "measured directly, which outranks the sum of its pieces:",
+    "feeler": "felt directly, which outranks the sum of its pieces:",
+    "bent part": "a bent part is in it, which outranks the sum of its pieces:",
+}
+
 
 def working_rows(case: Case, item: Requirement) -> Iterator[str]:
     """The working of a requirement that rests on figures; none for one that rests on a look."""
     if item.group == "stack":
+        yield from (OUTRANKS[because.code] for because in item.because if because.code in OUTRANKS)
         yield from stack_working(case, item.subject)
     elif item.group == "weight":
         yield from weight_working(case, item.subject)

@@ -238,7 +238,7 @@ class Book:
     @property
     def drafts(self) -> Drafts:
         """Half-typed lines kept in this file."""
-        return Drafts(self._connection, self.readonly)
+        return Drafts(self._connection, self.path or SCRATCH, self.readonly)
 
     def data_version(self) -> int:
         """A number that changes when another window has written; never by what is written here."""

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 import os
 import sqlite3
+from pathlib import Path
 
+from pitcrew.logbook.files import told
 from pitcrew.logbook.lock import held
 
 # A half-typed line is no entry: it may be overwritten and thrown away, and it never travels.
 _PREFIX = "draft/"
+_ALL = "SELECT key, value FROM meta WHERE key GLOB ?"
 _KEEP = "INSERT INTO meta (key, value) VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value"
 
 
 class Drafts:
-    """Half-typed lines of this file, one a window (by the number of its process)."""
+    """Half-typed lines of this file, one a window (by the number of its process).
 
-    def __init__(self, connection: sqlite3.Connection, readonly: bool) -> None:
+    Every method raises `BookError` when the file cannot be read or written.
+    """
+
+    def __init__(self, connection: sqlite3.Connection, path: Path | str, readonly: bool) -> None:
         self._connection = connection
+        self._path = path
         self._readonly = readonly
 
     def keep(self, text: str) -> None:
@@ -24,7 +31,7 @@ class Drafts:
         if self._readonly:
             return
         key = f"{_PREFIX}{os.getpid()}"
-        with held(self._connection):
+        with told(self._path), held(self._connection):
             if text:
                 self._connection.execute(_KEEP, (key, text))
             else:
@@ -34,13 +41,20 @@ class Drafts:
         """What a window that is gone had half typed; it is handed over once."""
         if self._readonly:
             return ""
-        found = self._connection.execute("SELECT key, value FROM meta WHERE key GLOB ?", (f"{_PREFIX}*",)).fetchall()
+        with told(self._path):
+            found = self._connection.execute(_ALL, (f"{_PREFIX}*",)).fetchall()
         gone = [(key, text) for key, text in found if not _runs(str(key).removeprefix(_PREFIX))]
         if not gone:
             return ""
-        with held(self._connection):
+        with told(self._path), held(self._connection):
             self._connection.executemany("DELETE FROM meta WHERE key = ?", [(key,) for key, _ in gone])
         return str(gone[-1][1])
+
+
+def left_out(connection: sqlite3.Connection) -> None:
+    """Take every half-typed line out of a copy that goes elsewhere."""
+    with held(connection):
+        connection.execute("DELETE FROM meta WHERE key GLOB ?", (f"{_PREFIX}*",))
 
 
 def _runs(process: str) -> bool:

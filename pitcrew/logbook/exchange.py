@@ -6,12 +6,13 @@ import os
 import secrets
 import sqlite3
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import ExitStack, closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from pitcrew.errors import BookError
 from pitcrew.logbook import files, schema
+from pitcrew.logbook.drafts import left_out
 from pitcrew.logbook.rows import Row, canonical, from_row, problems, refuse
 from pitcrew.logbook.schema import COLUMNS
 from pitcrew.robot.records import Entry
@@ -109,6 +110,8 @@ def _copy_into(connection: sqlite3.Connection, part: Path) -> None:
         connection.execute("VACUUM INTO ?", (str(part.absolute()),))
     finally:
         connection.execute(f"PRAGMA query_only = {queries_only}")
+    with closing(sqlite3.connect(part, isolation_level=None)) as copy:
+        left_out(copy)
     with part.open("rb+") as file:
         os.fsync(file.fileno())
 

@@ -133,12 +133,15 @@ class Bench(App[None]):
         try:
             doing()
         except PitcrewError as error:
-            self.shell.message = Say(str(error), "stop")
+            self.shell.message = Say(error.sentence, "stop")
         except Exception as error:
             self.faults.append(traceback.format_exc())
             self.shell.message = Say(f"fault of the program: {error!r:.60}. What is logged is on the disk.", "stop")
             self.shell.line.close()
         self.sheet.due = True
+        if not self.shell.line.is_open:
+            # Before it is painted that a line was logged: if the line dropped now, it must not be there to log again.
+            self.keep_draft()
         if self.shell.left:
             self.exit()
         elif self.session.stale or self.shell.line.is_open or self.shell.page.waits():

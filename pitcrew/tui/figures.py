@@ -35,12 +35,12 @@ GLYPHS = {
 }
 ROWS = 5
 GAP = "  "
-LONGEST_MIN = 999
+LONGEST_MIN, NO_MINUTES = 999, "-"
 
 
 def minutes_large(minutes: int | None) -> str:
     """Minutes to the call as far as letters so large have room for them; a dash beyond, and without a call."""
-    return str(minutes) if minutes is not None and abs(minutes) <= LONGEST_MIN else "-"
+    return str(minutes) if minutes is not None and abs(minutes) <= LONGEST_MIN else NO_MINUTES
 
 
 def large(text: str) -> list[str]:

@@ -29,6 +29,8 @@ THINGS: dict[str, tuple[str, str]] = {
     "zone": ("parts", "Parts"),
     "configuration": ("weight", "Weight"),
     "checklist": ("checks", "CheckRun"),
+    "fight": ("fights", "Fights"),
+    "entry": ("logbook", "Logbook"),
 }
 
 

@@ -10,7 +10,7 @@ from pitcrew.bench.standing import View
 from pitcrew.readiness.verdict import WORST_FIRST, WeightRow
 from pitcrew.robot.moments import MINUTE_MS
 from pitcrew.tui.figures import big
-from pitcrew.tui.paint import Line, Span, line, pad, spread
+from pitcrew.tui.paint import Line, Span, cells, line, pad, spread
 
 TALL = 36
 SECONDS_BELOW_MS = 5 * 60_000
@@ -55,7 +55,7 @@ def to_call(view: View, now: int) -> str:
     left = minutes_left(call, now)
     if call < now:
         return f"{kind} {at} gone by {_while(-left)}"
-    return f"{_while(left)} to {kind} {at}" if call - now >= SECONDS_BELOW_MS else f"{_seconds(call - now)} to {kind} {at}"
+    return f"{_while(left) if call - now >= SECONDS_BELOW_MS else _seconds(call - now)} to {kind} {at}"
 
 
 def minutes_left(call: int, now: int) -> int:
@@ -112,7 +112,9 @@ def head(session: Session, width: int, height: int, unsaved: str = "") -> list[L
     if len(left) + len(right) + 2 > width:
         right = f"{_short_call(view, now)}   {clock}"
     first = spread(line(Span(left, role)), line(Span(f" {right}", role)), width, role)
-    second = spread(line(f" {_who(view)}"), line(f"{_work(view)} "), width)
+    who, work = f" {_who(view)}", f"{_work(view)} "
+    # On a narrow screen the weight goes before the work: the work stands in the list.
+    second = spread(line(who), line(work if cells(who + work) < width else ""), width)
     if height < TALL or width < 80:
         return [first, second]
     return [*(line(Span(pad(row, width), role)) for row in big(state, view, now, width)), first, second]

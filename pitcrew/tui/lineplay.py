@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from pitcrew.bench.line import VERBS
 from pitcrew.bench.meanings import Drafting, Read, far_off, read_line, things
+from pitcrew.bench.names import fitting
 from pitcrew.bench.openbook import number
 from pitcrew.bench.preview import previewing
 from pitcrew.bench.session import Session
@@ -15,8 +16,8 @@ from pitcrew.bench.subjects import Figured
 from pitcrew.errors import NotationError, PitcrewError
 from pitcrew.readiness.steps import Steps
 from pitcrew.tui.actions import PLACES
-from pitcrew.tui.finding import THINGS, page_of, place_page
-from pitcrew.tui.page import Awaited, Go, Outcome, Page, Say, Write
+from pitcrew.tui.finding import THINGS, page_of
+from pitcrew.tui.page import Awaited, Go, Leap, Outcome, Page, Say, Write
 from pitcrew.units import read, show
 
 MOST = 4
@@ -36,6 +37,9 @@ def choices(session: Session, page: Page, text: str) -> tuple[list[Choice], str]
     if not text.strip():
         return [], ""
     found, refusal = [], ""
+    own = page.own(text)
+    if own is not None:
+        found.append(Choice(own.label, own.do))
     awaited = page.awaited()
     if awaited is not None:
         mine, refusal = _awaited(awaited, text)
@@ -53,7 +57,7 @@ def _awaited(awaited: Awaited, text: str) -> tuple[list[Choice], str]:
     try:
         quantity = read(text, expect=awaited.dimension, bare_unit=awaited.unit, subject=awaited.name)
     except NotationError as error:
-        return [], str(error) if text.strip()[0].isdigit() else ""
+        return [], error.sentence if text.strip()[0].isdigit() else ""
     drafts: Drafting = lambda desk: awaited.take(desk, quantity.si, quantity.typed)  # noqa: E731
     shown = show(quantity.si, awaited.dimension, awaited.unit)
     item = Figured("", "", awaited.name, awaited.dimension, awaited.unit)
@@ -66,19 +70,27 @@ def _logging(text: str, drafts: Drafting, doubtful: str = "", act: str | None = 
 
 
 def _places(session: Session, text: str) -> Iterator[Choice]:
-    """Screens and things that the words name."""
-    wanted = text.casefold().split()
+    """Screens, acts, robots and things that the words name."""
+    wanted = " ".join(text.casefold().split())
+    if wanted.startswith("#") and wanted[1:].isdigit():
+        yield Choice(f"show entry {wanted} in the logbook", partial(_thing, session, "entry", wanted))
     for place in PLACES:
-        if place.name.startswith(" ".join(wanted)) and not place.act:
-            yield Choice(f"go to {place.name}: {place.help}", partial(_place, session, place.letter))
+        if place.name.startswith(wanted):
+            said = "do" if place.act else "go to"
+            yield Choice(f"{said} {place.name}: {place.help}", partial(Leap, place.letter))
+    for ident in fitting(text, ((robot.id, robot.name) for robot in session.robots())):
+        if ident != session.robot:
+            name = next(robot.name for robot in session.robots() if robot.id == ident)
+            yield Choice(f"put {name} on the bench", partial(_robot, session, ident))
     if session.robot:
         for sort, ident, name in things(session.desk(), text)[: MOST + 4]:
             if sort in THINGS:
                 yield Choice(f"show {sort} {name}", partial(_thing, session, sort, ident))
 
 
-def _place(session: Session, letter: str) -> Outcome:
-    return Go(place_page(session, letter))
+def _robot(session: Session, ident: str) -> Outcome:
+    session.choose(ident)
+    return Leap("h")
 
 
 def _thing(session: Session, sort: str, ident: str) -> Outcome:
@@ -106,4 +118,4 @@ def telling(session: Session, choice: Choice) -> Steps[str]:
 
 def refusal_of(error: PitcrewError) -> Say:
     """An error as the answer row says it."""
-    return Say(f"not taken  {' '.join(filter(None, (error.message, error.hint)))}", "stop")
+    return Say(f"not taken  {error.sentence}", "stop")

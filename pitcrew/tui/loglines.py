@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import takewhile
+
 from pitcrew.bench.history import Cursor, HistoryLine, Known, newer, page
 from pitcrew.bench.session import Session
+from pitcrew.logbook.book import stretch
+from pitcrew.robot.kinds import DEFINITION_KINDS
+from pitcrew.robot.records import Entry
 
 FIRST_LINES = 24  # about as many as a screen shows: what a key has to wait for
 SLICE_LINES = 16
@@ -66,6 +71,29 @@ class LogLines:
             self._left = self.line()
         self.about = about
 
+    def jump(self, n: int) -> bool:
+        """Put the keys on the line of an entry by its number, among all lines; False where it is in none of them."""
+        session = self.session
+        entry = session.book.by_number(n)
+        if entry is None or entry.robot != session.robot or entry.kind in DEFINITION_KINDS:
+            return False
+        self.about, self._of = "", (session.seen, session.robot, "")
+        self._read_before(self._after_act(entry))
+        self._ended = False
+        self._fetch_newer(FIRST_LINES)
+        self.place(entry.id)
+        return True
+
+    def _after_act(self, entry: Entry) -> Cursor:
+        """The place behind the last entry that stands together with this one in its act: no line reaches over it."""
+        last = entry
+        while rows := stretch(self.session.book, (last.tick, last.n), ENTRIES, newer=True):
+            together = [found for found, _ in takewhile(lambda row: row[0].act == entry.act, rows)]
+            last = together[-1] if together else last
+            if len(together) < len(rows):
+                break
+        return last.tick, last.n + 1
+
     @property
     def whole(self) -> bool:
         """Is the first line held the first there is?"""
@@ -105,15 +133,17 @@ class LogLines:
         held = self.held()
         return not self._ended and len(held) - self.at <= MARGIN
 
-    def _read_anew(self, here: HistoryLine | None) -> None:
+    def _read_before(self, before: Cursor | None) -> None:
         session = self.session
-        self._known = Known(session.book, robot=session.robot or None, evidence=session.evidence)
-        # With the line the keys are at: what it says now may be another than it was.
-        before = (here.end[0], here.end[1] + 1) if here is not None else None
         robot = session.robot or None
+        self._known = Known(session.book, robot=robot, evidence=session.evidence)
         found = page(session.book, before, FIRST_LINES, robot, self.about, known=self._known, budget=ENTRIES)
         self._held, self._older, self._newer = list(found.lines), found.older, found.newer
         self.at = max(len(self._held) - 1, 0)
+
+    def _read_anew(self, here: HistoryLine | None) -> None:
+        # With the line the keys are at: what it says now may be another than it was.
+        self._read_before((here.end[0], here.end[1] + 1) if here is not None else None)
         self._ended = here is None
         if here is not None:
             self._fetch_newer(FIRST_LINES)

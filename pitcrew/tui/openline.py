@@ -77,7 +77,7 @@ class OpenLine:
             try:
                 self.found, self.refusal = choices(self.session, page, self.text)
             except PitcrewError as error:
-                self.refusal = str(error)
+                self.refusal = error.sentence
             return True
         if not self.found:
             return False

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from pitcrew.bench.desk import Desk
 from pitcrew.logbook.writing import Draft
@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from pitcrew.bench.session import Session
 
     Answering = Callable[[], "Outcome"]
+
+T = TypeVar("T")
 
 
 class Write(NamedTuple):
@@ -58,7 +60,13 @@ class Step(NamedTuple):
     rows: int = 1
 
 
-Outcome = Write | Go | Back | Ask | Say | Step | None
+class Leap(NamedTuple):
+    """Go to a place of the go strip, or do its act, by its letter."""
+
+    letter: str
+
+
+Outcome = Write | Go | Back | Ask | Say | Step | Leap | None
 
 
 class Answer(NamedTuple):
@@ -131,9 +139,9 @@ class Page:
         """What the line is for on this screen, where whatever is typed is the answer to one question."""
         return None
 
-    def narrowed(self, text: str) -> bool:
-        """Take typed words that only narrow what is shown; False where words mean something else."""
-        return False
+    def own(self, text: str) -> Answer | None:
+        """What typed words mean on this screen alone: they narrow it, or fill something in; None where they do not."""
+        return None
 
     def leaving(self) -> bool:
         """Back was pressed on a closed line: True when this screen took back something of its own and stays."""
@@ -173,8 +181,8 @@ class Page:
         self.move(0)
 
 
-def window(rows: Sequence[Line], at: int, height: int) -> tuple[list[Line], int]:
-    """As many rows as fit around the one at `at`, and how many are left out below."""
+def window(rows: Sequence[T], at: int, height: int) -> tuple[list[T], int]:
+    """As many rows as fit around the one at `at`, and how many are left out below: painted, or still to paint."""
     if len(rows) <= height:
         return list(rows), 0
     start = min(max(at - height // 2, 0), len(rows) - height)
@@ -189,10 +197,10 @@ def marked(row: Line, here: bool, width: int) -> Line:
 
 
 def guarded_by(caution: str, width: int) -> list[Line]:
-    """A caution above the step it guards, on two rows at most; none where nothing is said."""
+    """A caution above the step it guards, on three rows at most; none where nothing is said."""
     if not caution:
         return []
-    first, *rest = wrapped(caution, width - 2, 2)
+    first, *rest = wrapped(caution, width - 2, 3)
     return [line(Span(f"! {first}", "care")), *(line(Span(f"  {row}", "care")) for row in rest)]
 
 

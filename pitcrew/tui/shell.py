@@ -16,10 +16,12 @@ from pitcrew.tui.finding import place_page
 from pitcrew.tui.last import entries_words
 from pitcrew.tui.lineplay import refusal_of
 from pitcrew.tui.openline import OpenLine
-from pitcrew.tui.page import Answer, Ask, Back, Go, Outcome, Page, Say, Step, Write
+from pitcrew.tui.page import Answer, Ask, Back, Go, Leap, Outcome, Page, Say, Step, Write
 
 BOUNCE_S = 0.15
 SETTLE_S = 0.4
+UNSAVED = "not saved"
+BY_ITSELF = "It is written as soon as it can be: do not log it again."
 
 
 class Pace:
@@ -36,9 +38,9 @@ class Pace:
 
 
 def waits(session: Session, error: BookError) -> str:
-    """Why nothing is saved, and how many entries wait."""
+    """How many entries wait to be saved, and why."""
     count = sum(len(drafts) for drafts, _ in session.unwritten)
-    return f"{error.message.rstrip('.')}, {count} {'entry waits' if count == 1 else 'entries wait'}"
+    return f"{count} {'entry waits' if count == 1 else 'entries wait'}: {error.message.rstrip('.')}"
 
 
 class Shell:
@@ -167,8 +169,6 @@ class Shell:
         line = self.line
         if line.asked is not None:
             self._take(line.asked, line.text)
-        elif self.page.narrowed(line.text):
-            line.close()
         elif (chosen := line.chosen()) is None:
             self.message = Say(f"not taken  {line.refusal or 'nothing was typed'}", "stop")
         elif chosen.doubtful and not line.sure:
@@ -183,7 +183,12 @@ class Shell:
         except PitcrewError as error:
             self.message = refusal_of(error)
             return
+        if isinstance(outcome, Write) and self.session.by:
+            self.write(outcome)  # what is refused stays on the line
+            return
+        waiting = text if isinstance(outcome, Write) else ""
         self.line.close()
+        self.line.kept = self.line.kept or waiting
         self.do(outcome)
 
     # what is done
@@ -211,9 +216,13 @@ class Shell:
                 self.page.refreshed()
         elif isinstance(outcome, Ask):
             self.line.ask(outcome)
+        elif isinstance(outcome, Leap):
+            self.line.close()
+            self.go(outcome.letter)
         elif isinstance(outcome, Say):
             self.message = outcome
         elif isinstance(outcome, Step):
+            self.line.close()
             self.choice = None
             self.page.move(outcome.rows)
 
@@ -241,7 +250,7 @@ class Shell:
         """Leave the program; what was typed is kept for next time. What waits to be written is not left silently."""
         if self.unsaved and not self.warned:
             self.warned = True
-            self.message = Say(f"not saved  {self.unsaved}. Leave once more to lose it.", "stop")
+            self.message = Say(f"{UNSAVED}  {self.unsaved}. Leave once more to lose it.", "stop")
             return
         self.left = True
 
@@ -266,6 +275,7 @@ class Shell:
             self.message = refusal_of(error)
             if self.session.unwritten:
                 self.unsaved = waits(self.session, error)
+                self.message = Say(f"{UNSAVED}  {self.unsaved}. {BY_ITSELF}", "stop")
                 self.line.close()
             return
         except PitcrewError as error:
@@ -284,7 +294,9 @@ class Shell:
         except BookError as error:
             self.unsaved = waits(self.session, error)
             return
-        self.unsaved = ""
+        self.unsaved, self.warned = "", False
+        if self.message is not None and self.message.text.startswith(UNSAVED):
+            self.message = None
         self.logged(entries)
 
     def logged(self, entries: Sequence[Entry]) -> None:

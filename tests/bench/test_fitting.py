@@ -6,6 +6,7 @@ import pytest
 
 from pitcrew.bench import fitting
 from pitcrew.errors import EntryError
+from pitcrew.logbook.writing import Draft
 from tests.bench.shop import Said, Shop, said
 
 
@@ -82,7 +83,7 @@ def test_a_part_comes_out_to_where_it_is_said(shop: Shop, to: str) -> None:
 
 def test_an_empty_place_gives_nothing(shop: Shop) -> None:
     shop.refused("nothing sits there", fitting.part_out, "plate")
-    shop.refused("nothing sits there", fitting.part_out, "nowhere")
+    shop.refused("no such place", fitting.part_out, "nowhere")
 
 
 def test_out_to_anywhere_else_is_refused(shop: Shop) -> None:
@@ -175,3 +176,76 @@ def test_choosing_an_unknown_set_is_refused(shop: Shop) -> None:
 
 def test_putting_an_unknown_part_away_is_refused(shop: Shop) -> None:
     shop.refused("no such part", fitting.put_away, "nothing")
+
+
+# changing over to a configuration
+
+
+def configured(shop: Shop, **parts: str | None) -> None:
+    """A configuration B that names these parts by place; places are written with `_` for a blank."""
+    named = {place.replace("_", " "): part for place, part in parts.items()}
+    shop.put("configuration", "B", {"name": "B", "parts": named})
+
+
+def test_changing_over_puts_on_what_is_named_and_takes_off_what_sits_there(shop: Shop) -> None:
+    configured(shop, plate="pl2", rotor="rotor1")
+    shop.do(fitting.part_in, "pl1", "plate")
+    assert said(shop.do(fitting.change_over, "B", "for the wedge")) == [
+        Said("removed", "pl1", {"to": "spares", "note": "for the wedge"}, "plate"),
+        Said("fitted", "pl2", {"new": True, "note": "for the wedge"}, "plate"),
+    ]
+    assert fitting.change_over(shop.desk(), "B") == []
+
+
+def test_changing_over_takes_off_what_a_configuration_goes_without(shop: Shop) -> None:
+    configured(shop, plate=None)
+    assert fitting.change_over(shop.desk(), "B") == []
+    shop.do(fitting.part_in, "pl1", "plate")
+    assert said(shop.do(fitting.change_over, "B")) == [Said("removed", "pl1", {"to": "spares"}, "plate")]
+
+
+@pytest.mark.parametrize("other", ["pl2", "pl1"])
+def test_parts_that_change_places_sit_where_they_are_named(shop: Shop, other: str) -> None:
+    """Both places change: neither part is left as if it sat nowhere."""
+    configured(shop, plate="pl2", back_plate="pl1" if other == "pl2" else None)
+    shop.do(fitting.part_in, "pl1", "plate")
+    shop.do(fitting.part_in, "pl2", "back plate")
+    shop.do(fitting.change_over, "B")
+    case = shop.case()
+    assert (case.occupant("plate"), case.occupant("back plate")) == ("pl2", "pl1" if other == "pl2" else None)
+    last = case.whereabouts("pl2").first()
+    assert last is not None
+    assert (last.entry.kind, last.entry.place) == ("fitted", "plate")
+
+
+def test_a_part_that_a_configuration_names_leaves_its_old_place(shop: Shop) -> None:
+    configured(shop, plate="pl1")
+    shop.do(fitting.part_in, "pl1", "back plate")
+    assert [(e.kind, e.place) for e in shop.do(fitting.change_over, "B")] == [
+        ("removed", "back plate"),
+        ("fitted", "plate"),
+    ]
+    assert shop.case().occupant("back plate") is None
+
+
+def test_changing_over_to_what_is_not_there_is_refused(shop: Shop) -> None:
+    shop.refused("no such configuration", fitting.change_over, "C")
+    configured(shop, plate="nothing")
+    shop.refused("no such part", fitting.change_over, "B")
+    configured(shop, nowhere="pl1")
+    shop.refused("no such place", fitting.change_over, "B")
+
+
+def test_a_place_of_another_robot_gives_nothing(shop: Shop) -> None:
+    """The book knows what sits there, and this robot has no such place all the same."""
+    shop.book.append(
+        [
+            Draft("robot", "Q", "MK", detail={"name": "OTHER"}),
+            Draft("zone", "QZ", "MK", robot="Q", detail={"name": "QZ", "passes_to": []}),
+            Draft("position", "q", "MK", robot="Q", detail={"name": "q", "zone": "QZ"}),
+            Draft("part", "qp", "MK", robot="Q", detail={"name": "qp", "part_kind": "plate"}),
+            Draft("fitted", "qp", "MK", robot="Q", place="q", detail={"new": True}),
+        ]
+    )
+    assert shop.case().occupant("q") == "qp"
+    shop.refused("no such place", fitting.part_out, "q")

@@ -230,6 +230,25 @@ def test_a_line_is_withdrawn_by_its_number(demo: DemoDay, text: str) -> None:
     assert draft.detail == ({"note": "misread twice"} if "misread" in text else {})
 
 
+@pytest.mark.parametrize(
+    ("kind", "text", "changes"),
+    [
+        ("part_weighed", "correct {n} 1.17 kg", {"value_kg": 1.17, "typed": "1.17 kg"}),
+        ("part_weighed", "CORRECT #{n} 1,17", {"value_kg": 1.17, "typed": "1,17"}),
+        ("reading", "correct {n} 261.9 mm", {"value_m": 0.2619, "typed": "261.9 mm"}),
+        ("torqued", "correct #{n} 24", {"torque_nm": 24.0, "typed": "24"}),
+    ],
+)
+def test_a_line_is_put_right_by_its_number(demo: DemoDay, kind: str, text: str, changes: dict[str, Any]) -> None:
+    entry = next(e for e in reversed(demo.entries) if e.kind == kind and demo.book.evidence().speaking(e.id))
+    speaks = demo.book.evidence().speaking(entry.id)
+    assert speaks is not None
+    (draft,) = demo.typed(text.format(n=entry.n))
+    assert (draft.kind, draft.replaces, draft.subject) == (kind, speaks.id, speaks.subject)
+    assert draft.detail == {**speaks.detail, **changes}
+    assert (draft.happened, draft.act) == (speaks.happened, speaks.entry.act)
+
+
 def test_there_are_enough_lines() -> None:
     assert len({row.text for row in FIGURES}) + len(VERBS) >= 60
 

@@ -18,7 +18,7 @@ from tests.benchmarks.bare_app import PLACEHOLDER
 from tests.benchmarks.terminal import Screen, Stands, Terminal, Timing
 
 ROOT = Path(__file__).resolve().parents[2]
-DOWN, UP, BACKSPACE = "\x1b[B", "\x1b[A", "\x7f"
+DOWN, UP, BACKSPACE, F2 = "\x1b[B", "\x1b[A", "\x7f", "\x1bOQ"
 BURST = 10
 # How long a row must have stood, and keys lie apart, for Pitcrew to take them as meant.
 GUARD_S = 0.5
@@ -120,6 +120,17 @@ def peer_rows(keys: int, together: int = 1) -> Walk:
         for n in range(keys):
             row = 0 if n % 2 else together
             yield Step((UP if n % 2 else DOWN) * together, _shows(f"row {row} "))
+
+    return steps
+
+
+def peer_keeps(keys: int) -> Walk:
+    """F2: the peer puts one row on the disk and says so. It rests as long as Pitcrew's answers do."""
+
+    def steps(screen: Screen) -> Iterator[Step]:
+        first = int(re.search(r"kept (\d+)", screen.row(next(n for n in range(1, 25) if "kept " in screen.row(n))))[1])  # type: ignore[index]
+        for n in range(first + 1, first + 1 + keys):
+            yield Step(F2, _shows(f"kept {n} "), rest_s=GUARD_S)
 
     return steps
 

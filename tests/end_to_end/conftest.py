@@ -10,6 +10,7 @@ import pytest
 from pitcrew.demo.build import build
 from tests.end_to_end.altered import Act, Alter, copied
 from tests.end_to_end.commands import See, Seen, standing
+from tests.end_to_end.tmux import tmux  # noqa: F401  a fixture
 
 
 @pytest.fixture(scope="session")

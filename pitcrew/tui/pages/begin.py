@@ -67,7 +67,8 @@ class Begin(Page):
         return Say(HINTS[self.stage])
 
     def sheet(self, width: int, height: int) -> list[Line]:
-        rows = [line(Span("  a new robot", "quiet")), BLANK]
+        hint = HINTS[self.stage] or "pick the weapon that is nearest: it gives the zones"
+        rows = [line(Span("  a new robot", "quiet")), line(Span(f"            {hint}", "quiet")), BLANK]
         rows.append(_said("name", self.robot_name, self.stage == NAME))
         limit = f"{self.limit_kg:g} kg" if self.limit_kg is not None else "not known" if self.stage > LIMIT else ""
         rows.append(_said("limit", limit, self.stage == LIMIT))
@@ -102,7 +103,7 @@ class Begin(Page):
 
     def _take(self, text: str) -> Outcome:
         if self.stage == NAME:
-            self.robot_name = starting.label(text, "robot")
+            self.robot_name = starting.robot_name(self.session.evidence, text)
             self.stage = LIMIT
             return None
         if self.stage == LIMIT:
@@ -111,6 +112,7 @@ class Begin(Page):
             return None
         if self.stage == WEIGHTS:
             return self._weights_line(text)
+        starting.fight(self.session.desk(), text)  # refused while what was typed still stands
         return Write(lambda desk: starting.fight(desk, text), then=self._called)
 
     def _weights_line(self, text: str) -> Outcome:
@@ -121,6 +123,7 @@ class Begin(Page):
             self.lines += 1
             return None
 
+        weight_line(self.session.desk(), text)  # refused while what was typed still stands
         return Write(lambda desk: weight_line(desk, text), then=counted)
 
     def _no_limit(self) -> Outcome:

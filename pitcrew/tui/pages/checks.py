@@ -16,7 +16,6 @@ from pitcrew.readiness.case import Case
 from pitcrew.readiness.checks import judge_check, line_key
 from pitcrew.readiness.verdict import Requirement
 from pitcrew.robot.checklist import Checklist
-from pitcrew.robot.records import Evidence
 from pitcrew.tui.jobs import second_signs
 from pitcrew.tui.page import Answer, Answers, Ask, Awaited, Back, Go, Outcome, Page, Write, filled, marked, parting
 from pitcrew.tui.paint import BLANK, Line, Span, cut, labelled, line, pad, word, wrapped
@@ -115,21 +114,19 @@ class CheckRun(Page):
     def __init__(self, session: Session, checklist: str) -> None:
         super().__init__(session)
         self.checklist = next(item for item in session.source.checklists if item.id == checklist)
-        self._known: tuple[Evidence, bool, Case, tuple[LineNow, ...]] | None = None
+        self._known: tuple[Case, tuple[LineNow, ...]] | None = None
         self._seen = session.own_acts[-1] if session.own_acts else ""
         waiting = (index for index, item in enumerate(self.lines()) if item.waits)
         self.row = next(waiting, 0)
 
     def _now(self) -> tuple[Case, tuple[LineNow, ...]] | None:
         """The robot and the lines by all that is written: an answer counts at once, before the whole is judged."""
-        view, evidence, stale = self.session.view, self.session.evidence, self.session.stale
-        if view is None:
+        case = self.session.case() if self.session.view is not None else None
+        if case is None:
             return None
-        if self._known is None or self._known[0] is not evidence or self._known[1] != stale:
-            defs, lists = view.case.defs, view.case.checklists
-            case = Case(evidence, defs, self.session.now(), lists) if stale else view.case
-            self._known = (evidence, stale, case, lines_now(case, self.checklist))
-        return self._known[2], self._known[3]
+        if self._known is None or self._known[0] is not case:
+            self._known = (case, lines_now(case, self.checklist))
+        return self._known
 
     def lines(self) -> tuple[LineNow, ...]:
         """Every line as it stands."""

@@ -27,9 +27,10 @@ class Fights(Page):
     name = "fights"
     title = "fights"
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, fight: str | None = None) -> None:
         super().__init__(session)
         self._known: tuple[Case, tuple[Fact, ...]] | None = None
+        self.hold(fight or "")
 
     def fights(self) -> tuple[Fact, ...]:
         """Fights entered, newest first."""
@@ -96,11 +97,13 @@ class Fights(Page):
         case = self.session.case()
         fitted = [row for row in self.session.view.standing.weights if row.fitted] if self.session.view else []
         configuration = names.configuration_name(case, fitted[0].configuration) if case and fitted else ""
-        return Write(
-            lambda desk: starting.fight(
-                desk, called[0] if called else "", name=name, configuration=configuration, opponent=opponent
-            )
-        )
+
+        def drafts(desk: Desk) -> list[Draft]:
+            call = called[0] if called else ""
+            return starting.fight(desk, call, name=name, configuration=configuration, opponent=opponent)
+
+        drafts(self.session.desk())  # refused while what was typed still stands
+        return Write(drafts)
 
     def sheet(self, width: int, height: int) -> list[Line]:
         view, fights = self.session.view, self.fights()
@@ -132,15 +135,25 @@ class Fights(Page):
         """What was felt in a fight and what the driver said after it."""
         rows: list[Line] = []
         for label, facts in (("hits", hits_of(case, fight)), ("driver", said_after(case, fight))):
-            for index, fact in enumerate(facts):
-                text = f"#{fact.entry.n} {at(case, fact.happened)} {fact.entry.by} {_words(case, fact)}"
+            for index, together in enumerate(_acts(facts)):
+                first = together[0]
+                text = f"#{first.entry.n} {at(case, first.happened)} {first.entry.by} {_words(case, together)}"
                 rows += labelled(label if index == 0 else "", text, width)
         return rows or [line(Span("  hits      ", "quiet"), "none logged. Enter logs them")]
 
 
-def _words(case: Case, fact: Fact) -> str:
-    note = str(fact.detail.get("note") or "")
-    said = f"{entry_words(fact.entry)} {subject_name(case.evidence, fact.entry)}"
+def _acts(facts: Sequence[Fact]) -> list[list[Fact]]:
+    """Facts of one act together: what the driver said of four parts is one line."""
+    acts: dict[tuple[str, str], list[Fact]] = {}
+    for fact in facts:
+        acts.setdefault((fact.entry.act, entry_words(fact.entry)), []).append(fact)
+    return list(acts.values())
+
+
+def _words(case: Case, facts: Sequence[Fact]) -> str:
+    note = str(facts[0].detail.get("note") or "")
+    about = ", ".join(subject_name(case.evidence, fact.entry) for fact in facts)
+    said = f"{entry_words(facts[0].entry)} {about}"
     return f"{said} ({note})" if note else said
 
 

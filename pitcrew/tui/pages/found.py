@@ -19,7 +19,7 @@ from pitcrew.readiness.table import TURNED
 from pitcrew.robot.definitions import Joint
 from pitcrew.robot.records import Fact
 from pitcrew.text import clean
-from pitcrew.tui.page import Answer, Answers, Ask, Awaited, Back, Outcome, Page, Step, Write, marked, parting, window
+from pitcrew.tui.page import Answer, Answers, Ask, Back, Outcome, Page, Step, Write, marked, parting, window
 from pitcrew.tui.pages.parts import figures_heading, figures_row, not_judged, waits, within, zones_row
 from pitcrew.tui.paint import Line, labelled
 from pitcrew.units import Quantity, read
@@ -169,19 +169,18 @@ class Found(Page):
 
         return Write(drafts, then=Back)
 
-    def awaited(self) -> Awaited | None:
-        row = self.at()
-        return Awaited(f"size of it at {row.name}:", "length", "mm", lambda desk, si, typed: []) if row else None
-
-    def narrowed(self, text: str) -> bool:
+    def own(self, text: str) -> Answer | None:
         """A length alone is the size of what was found; it is logged with it."""
         try:
-            self._size = read(text, expect="length", bare_unit="mm", subject="size")
+            size = read(text, expect="length", bare_unit="mm", subject="size")
         except NotationError:
-            return False
-        if self._size.si < 0:
-            self._size = None
-        return True
+            return None
+
+        def sized() -> Outcome:
+            self._size = size if size.si >= 0 else None
+            return Step(0)
+
+        return Answer(f"size {words.length(size.si, None)}, logged with what was found", sized)
 
     def sheet(self, width: int, height: int) -> list[Line]:
         ledger, row = self.ledger(), self.at()

@@ -19,6 +19,10 @@ ABOUT: dict[str, str] = {
     "parts": "What sits where, zone by zone. Swap shows every configuration's weight before anything is logged.",
     "weight": "Every configuration against the limit. ~ is figured, not weighed. : is your own margin, | the limit.",
     "fights": "Fights with their times. Enter opens the hits: pick the zone, then light, solid, hard or not sure.",
+    "hits": "One row a zone. Space logs the bracketed grade and steps on; a zone nobody felt is passed by. The first row "
+    "is the blow of the own weapon. PgDn: what the driver says, and where.",
+    "swap": "What each spare would make of every weight, and which joints and stacks want work after it. Nothing is "
+    "logged before an answer is given.",
     "checks": "The lists of this moment. Some lines want a second person, who looks and signs.",
     "hits": "A row a zone, then a row a word of the driver. Only rows with a hit want an answer. Not sure counts as "
     "solid and asks for a hand check.",
@@ -68,7 +72,8 @@ class Help(Page):
     def _rows(self, width: int) -> list[Line]:
         name = self.below.name if self.below else "home"
         rows = [line(Span("  help      ", "quiet"), f"the screen called {name}")]
-        rows += [line("  ", text) for text in wrapped(ABOUT.get(name, ""), width - 4)]
+        about = ABOUT.get(name) or (self.below.title if self.below else "")
+        rows += [line("  ", text) for text in wrapped(about, width - 4)]
         rows += [BLANK, line(Span("  keys", "quiet"))]
         for label, text in help_rows():
             rows += [line(f"  {label.replace('^', 'Up').strip():<16} {text}")]

@@ -12,8 +12,9 @@ from pitcrew.bench.standing import View
 from pitcrew.readiness.jobs import Job
 from pitcrew.tui.jobs import job_answers, job_awaited
 from pitcrew.tui.page import Answers, Awaited, Go, Outcome, Page, filled, guarded_by, marked, window
+from pitcrew.tui.pages.beside import beside, width_beside
 from pitcrew.tui.pages.why import Why
-from pitcrew.tui.paint import Line, Span, cut, labelled, line, pad, word
+from pitcrew.tui.paint import Line, Span, cells, cut, fitted, labelled, line, pad, word
 
 DETAIL = 8
 
@@ -27,6 +28,8 @@ class Home(Page):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._rows: tuple[View, int, list[Line]] | None = None
+        self.wide = 0
+        self._beside: tuple[View, tuple[int, int, int], list[Line]] | None = None
         self._shown: tuple[View, tuple[int, int, int], list[Line]] | None = None
 
     def jobs(self) -> tuple[Job, ...]:
@@ -58,8 +61,30 @@ class Home(Page):
     def sheet(self, width: int, height: int) -> list[Line]:
         view = self.session.view
         if view is None:
-            text = "judging the robot.." if self.session.robot else "no robot in this book yet"
+            text = "judging the robot.." if self.session.robot else "no robot in this book yet. Tab r begins one"
             return [line(Span(f"  {text}", "quiet"))]
+        self.wide = width_beside(width)
+        if self.wide:
+            left = self._left(view, width - self.wide - 1, height)
+            return self._with(self._beside_it(view, self.wide, height), left)
+        return self._left(view, width, height)
+
+    def _with(self, right: list[Line], left: list[Line]) -> list[Line]:
+        """The list and what stands beside it, row by row."""
+        width = max((sum(cells(span.text) for span in row) for row in left), default=0)
+        room = filled(right, max(len(left), len(right)))
+        return [
+            (*fitted(row, width), Span(" "), *beside) for row, beside in zip(filled(left, len(room)), room, strict=True)
+        ]
+
+    def _beside_it(self, view: View, width: int, height: int) -> list[Line]:
+        key = (self.session.seen, width, height)
+        if self._beside is None or self._beside[0] is not view or self._beside[1] != key:
+            self._beside = (view, key, beside(self.session, view, width, height))
+        return self._beside[2]
+
+    def _left(self, view: View, width: int, height: int) -> list[Line]:
+        """The list and its detail."""
         if not view.jobs:
             return self._nothing(view, width)
         detail = self._detail(view, width, min(DETAIL, max(height - 6, 0)))
@@ -81,7 +106,7 @@ class Home(Page):
         """Every row of the list, painted once a standing and width."""
         if self._rows is None or self._rows[0] is not view or self._rows[1] != width:
             rows = [self._row(view, job, width) for job in view.jobs]
-            self._rows = (view, width, rows + self._besides(view, width))
+            self._rows = (view, width, rows + ([] if self.wide else self._besides(view, width)))
         return self._rows[2]
 
     def _row(self, view: View, job: Job, width: int) -> Line:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pitcrew.bench.saying import job_words
-from pitcrew.tui.figures import large, minutes_large
+from pitcrew.tui.figures import NO_MINUTES, large, minutes_large
 from pitcrew.tui.page import Answers, Back, Outcome, Page
 from pitcrew.tui.paint import BLANK, Line, Span, cut, line
 
@@ -30,9 +30,10 @@ class Large(Page):
         count = str(len(standing.blocking))
         rows: list[Line] = [BLANK, *(line(Span(f"   {row}", role)) for row in large(state)), BLANK]
         left = large(count)
-        right = large(minutes_large(minutes))
+        shown = minutes_large(minutes)
+        right, unit = large(shown), " min to call" if shown != NO_MINUTES else ""
         for index, row in enumerate(left):
-            words = (" block   ", " min to call") if index == len(left) - 1 else ("         ", "")
+            words = (" block   ", unit) if index == len(left) - 1 else ("         ", "")
             rows.append(line(f"   {row}{words[0]}   {right[index]}{words[1]}"))
         if view.jobs:
             rows += [BLANK, line(f"   next: {cut(job_words(view.case, view.jobs[0]), width - 10)}")]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pitcrew.bench.history import HistoryLine
-from pitcrew.bench.line import VERBS
+from pitcrew.bench.line import MOST_DIGITS, VERBS
 from pitcrew.bench.meanings import read_line
 from pitcrew.bench.openbook import number
 from pitcrew.bench.session import Session
@@ -45,7 +45,8 @@ class Logbook(Page):
 
     def __init__(self, session: Session, about: str = "") -> None:
         super().__init__(session)
-        self.lines = LogLines(session, about)
+        self.lines = LogLines(session)
+        self._show(about)
         self._list_rows = 10
         self._moved = Moved()
         self._rows: tuple[tuple[object, ...], Painted] = ((), {})
@@ -69,13 +70,24 @@ class Logbook(Page):
     def block(self, step: int) -> None:
         self.move(step * max(self._list_rows - 1, 1))
 
-    def narrowed(self, text: str) -> bool:
+    def own(self, text: str) -> Answer | None:
         words = " ".join(text.split())
         first = words.partition(" ")[0].casefold()
         if not words or words[0].isdigit() or first in VERBS or self._loggable(words):
-            return False
-        self.lines.narrow(words)
-        return True
+            return None
+
+        def narrow() -> Outcome:
+            self._show(words)
+            return Step(0)
+
+        return Answer(f"line {words}" if words.startswith("#") else f"only lines about: {words}", narrow)
+
+    def _show(self, words: str) -> None:
+        """Narrow to some words; the number of a line is where the keys go, among all the others."""
+        n = words.removeprefix("#")
+        is_number = words.startswith("#") and n.isascii() and n.isdigit() and len(n) <= MOST_DIGITS
+        if not (is_number and self.lines.jump(int(n))):
+            self.lines.narrow(words)
 
     def _loggable(self, words: str) -> bool:
         """Would the bench log these words?"""
@@ -142,7 +154,8 @@ class Logbook(Page):
         item = self.lines.line()
         day = f"{item.day}   " if item is not None else ""
         about = f"only lines about: {self.lines.about}   " if self.lines.about else ""
-        right = f"{self.session.seen} in the book{', newest below' if width >= NARROW else ''}"
+        whole = not self.lines.about and width >= NARROW
+        right = f"{self.session.seen} in the book{', newest below' if whole else ''}"
         if self.lines.about and self.lines.searching():
             right = "searching older lines.."
         return spread(line(Span("  logbook   ", "quiet"), day, about), line(f" {right}"), width)

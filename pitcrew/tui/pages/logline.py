@@ -16,7 +16,7 @@ from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.verdict import WORST_FIRST
 from pitcrew.robot.kinds import DEFINITION_KINDS
 from pitcrew.tui.finding import THINGS, page_of
-from pitcrew.tui.page import Answer, Answers, Ask, Go, Outcome, Page, Say, Write, marked, parting, window
+from pitcrew.tui.page import Answer, Answers, Ask, Go, Outcome, Page, Say, Write, marked, parting
 from pitcrew.tui.paint import Line, Span, labelled, line, pad
 from pitcrew.tui.strips import shorten
 
@@ -135,16 +135,19 @@ def _label(view: View, key: str) -> str:
 def line_answers(session: Session, item: HistoryLine, beside: Sequence[Answer]) -> Answers:
     """Correct, withdraw, and what stands beside them, of which the last is bracketed where typing puts nothing right.
 
-    What no longer counts says so when it is to be corrected or withdrawn. What was defined is put right where it is
-    used.
+    What no longer counts says so when it is to be corrected or withdrawn. What was defined is never withdrawn here,
+    for the rest of the book speaks of it.
     """
-    if item.kind in DEFINITION_KINDS:
+    defines, says = item.kind in DEFINITION_KINDS, item.kind in TYPED
+    text = said(item.entry) if not defines or (says and len(item.ids) == 1) else ""
+    if defines and not text:
         return Answers(tuple(beside), len(beside) - 1 if beside else None)
     every = f" all {len(item.ids)}" if len(item.ids) > 1 else ""
-    text, says = said(item.entry), item.kind in TYPED
     gone = not counts(item)
     items = list(beside)
-    items.insert(0, Answer(f"withdraw{every}", lambda: Say(_gone(item), "care") if gone else _ask_why(session, item)))
+    if not defines:
+        why = Answer(f"withdraw{every}", lambda: Say(_gone(item), "care") if gone else _ask_why(session, item))
+        items.insert(0, why)
     if text or gone:
         label = f"correct{'' if says or gone else ' the note'}{every}"
         items.insert(0, Answer(label, lambda: Say(_gone(item), "care") if gone else _ask_right(session, item, text)))
@@ -256,9 +259,11 @@ class LogLine(Page):
         entries = self.entries()
         rows = [line(Span("  line      ", "quiet"), f"{self._line.day} {self._line.time} {self._line.by}")]
         if len(entries) > 1:
-            painted = [marked(_entry_row(item, width), index == self.row, width) for index, item in enumerate(entries)]
-            shown, below = window(painted, self.row, max(height - 8, 1))
-            rows += shown
+            room = min(len(entries), max(height - 8, 1))
+            start = min(max(self.row - room // 2, 0), len(entries) - room)
+            for index in range(start, start + room):
+                rows.append(marked(_entry_row(entries[index], width), index == self.row, width))
+            below = len(entries) - start - room
             rows.append(parting(f"#{self.item().n}", width, f"{below} below" if below else ""))
         return [*rows, *self._behind(width)][:height]
 

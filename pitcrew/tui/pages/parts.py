@@ -119,9 +119,9 @@ class Parts(Page):
         if not rows:
             return within([top, *_nothing(ledger.case, self._block, width)], width, height)
         room = max(min(len(rows), height - 3 - DETAIL), 3)
-        painted = [marked(figures_row(row, width), index == self.row, width) for index, row in enumerate(rows)]
-        shown, below = window(painted, self.row, room)
+        held, below = window(rows, self.row, room)
         at = rows[min(self.row, len(rows) - 1)]
+        shown = [marked(figures_row(row, width), row is at, width) for row in held]
         name = f"{at.name}: {at.part_name}" if at.part else f"{at.name}: empty"
         rule = parting(name, width, f"{below} rows below" if below else "")
         detail = self._detail(ledger, at, width, max(height - 3 - len(shown), 0))

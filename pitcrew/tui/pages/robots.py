@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pitcrew.bench.session import Session
-from pitcrew.tui.page import Answer, Answers, Back, Outcome, Page, filled, marked, window
+from pitcrew.tui.page import Answer, Answers, Back, Go, Outcome, Page, filled, marked, window
+from pitcrew.tui.pages.begin import Begin
 from pitcrew.tui.paint import Line, Span, line
 
 
@@ -24,12 +25,19 @@ class Robots(Page):
         return [robot.id for robot in self.known]
 
     def answers(self) -> Answers:
-        return Answers((Answer("on the bench", self._choose),) if self.known else (), hint="no robot in this book yet")
+        chosen = (Answer("on the bench", self._choose),) if self.known else ()
+        return Answers((*chosen, Answer("a new robot", lambda: Go(Begin(self.session)))))
+
+    def refreshed(self) -> None:
+        self.known = self.session.robots()
+        self.move(0)
 
     def opened(self) -> Outcome:
         return self._choose()
 
     def sheet(self, width: int, height: int) -> list[Line]:
+        if not self.known:
+            return [line(Span("  robots    ", "quiet"), "none in this book yet. Space begins the first one")]
         rows = []
         for index, robot in enumerate(self.known):
             here = "on the bench" if robot.id == self.session.robot else ""

@@ -118,12 +118,14 @@ class Stacks(Page):
     def _sheet(self, gaps: list[Known], full: Known | None, width: int, height: int) -> list[Line]:
         detail = self._detail(full, width) if full is not None else []
         room = max(min(len(gaps), height - 1 - min(len(detail), LEAST_DETAIL)), 1)
-        rows = [marked(self._row(now, width), index == self.row, width) for index, now in enumerate(gaps)]
-        shown, below = window(rows, self.row, room)
-        if below and room > 2:
-            shown, below = window(rows, self.row, room - 1)
-            more = f"   {below} more below" if below else ""
-            shown.append(line(Span(more, "quiet")))
+        held, below = window(gaps, self.row, room)
+        more = bool(below) and room > 2
+        if more:
+            held, below = window(gaps, self.row, room - 1)
+        here = gaps[min(self.row, len(gaps) - 1)]
+        shown = [marked(self._row(now, width), now is here, width) for now in held]
+        if more:
+            shown.append(line(Span(f"   {below} more below" if below else "", "quiet")))
         return [self._heading(width), *shown, *filled(detail, height)][:height]
 
     def _heading(self, width: int) -> Line:

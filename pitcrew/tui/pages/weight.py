@@ -114,7 +114,13 @@ class Weight(Page):
         found = self._past()
         if found is None:
             return False
-        return found.step()
+        more = found.step()
+        self._series()
+        return more
+
+    def move(self, step: int) -> None:
+        self.keys()  # where the keys are is settled before they move
+        super().move(step)
 
     # what can be said
 
@@ -335,7 +341,9 @@ def _working(case: Case, row: WeightRow, width: int, short: bool) -> Iterator[Li
 def _offset(case: Case, configuration: str) -> str:
     anchor = case.newest("weighed", configuration)
     tool = case.defs.instruments.get(str(anchor.detail.get("instrument"))) if anchor else None
-    return f", scale off {tool.offset:+.3g} kg" if tool is not None and tool.offset else ""
+    if tool is None or not tool.offset:
+        return ""
+    return f", {tool.offset:+.3g} kg as it reads {'low' if tool.offset > 0 else 'high'}"
 
 
 def _is_close(row: WeightRow, margin_kg: float) -> bool:

@@ -71,6 +71,7 @@ class Ledger:
         self.view, self.case = view, view.case
         self._about = _about(view)
         self._rows: dict[str, tuple[Row, ...]] = {}
+        self._counts: dict[str, int] = {}
         self._places: dict[str, list[Position]] = {zone: [] for zone in self.case.defs.zones}
         for place in self.case.defs.positions.values():
             self._places.setdefault(place.zone, []).append(place)
@@ -85,7 +86,10 @@ class Ledger:
 
     def blocking(self, block: str) -> int:
         """How many rows of a zone block. Spares are asked for at the place they go to."""
-        return sum(any(item.blocks for item in self._of(place)) for place in self._places.get(block, ()))
+        if block not in self._counts:
+            places = self._places.get(block, ())
+            self._counts[block] = sum(any(item.blocks for item in self._of(place)) for place in places)
+        return self._counts[block]
 
     def block_of(self, ident: str) -> str | None:
         """The zone in which a place or a part is, by its id; the spares for a part that sits nowhere here."""

@@ -30,11 +30,15 @@ Drafting = Callable[[Desk], list[Draft]]
 
 
 class Meaning(NamedTuple):
-    """One thing a line may mean: in words, the entries it makes, and why it may be a slip (empty: it is none)."""
+    """One thing a line may mean: in words, the entries it makes, and why it may be a slip (empty: it is none).
+
+    A guess is one of several things that fit as well.
+    """
 
     text: str
     drafts: Drafting
     doubtful: str = ""
+    guess: bool = False
 
 
 class Read(NamedTuple):
@@ -50,16 +54,21 @@ def read_line(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> R
     if not typed:
         return Read(())
     if readable(typed) is not None and not _fasteners_only(typed):
-        return Read((*_by_value(desk, typed), _note(typed)))
+        return Read((*_guesses(_by_value(desk, typed)), _note(typed)))
     hit = as_hit(desk, typed)
     try:
         drafts = lines.drafts(desk, hit or typed, numbered)
     except EntryError as error:
-        several = tuple(_several(desk, typed)) if "more than one" in error.message else ()
+        several = _guesses(_several(desk, typed)) if "more than one" in error.message else ()
         return Read((*several[: MOST - 1], _note(typed)) if several else (), "" if several else error.sentence)
     said = hit or typed
     again: Drafting = lambda at: lines.drafts(at, said, numbered)  # noqa: E731  the same line at the desk that signs
     return Read((Meaning(drafts_words(desk.evidence, drafts), again, _slip(desk, drafts)),))
+
+
+def _guesses(found: Iterator[Meaning]) -> tuple[Meaning, ...]:
+    meanings = tuple(found)
+    return tuple(item._replace(guess=True) for item in meanings) if len(meanings) > 1 else meanings
 
 
 def as_hit(desk: Desk, typed: str) -> str:

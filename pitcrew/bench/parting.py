@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from pitcrew.bench.desk import Desk
-from pitcrew.bench.subjects import Figured, figured_subject
+from pitcrew.bench.subjects import Figured, figured_subject, names_a_figure
 from pitcrew.errors import EntryError, NotationError
 from pitcrew.units import read
 
@@ -44,6 +44,9 @@ def parted(desk: Desk, words: tuple[str, ...]) -> Meant:
     Raises:
         EntryError: it cannot be parted, or in more than one way.
     """
+    whole = " ".join(words)
+    if names_a_figure(desk.case(), whole):
+        raise EntryError(f"{whole!r:.40} is the name of a thing to read.", "Type its figure too.", "line")
     left, options = _options(words)
     plain = _attempt(desk, left, options)
     if isinstance(plain, Meant):

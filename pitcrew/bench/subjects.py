@@ -60,6 +60,18 @@ def fits(text: str, known: Sequence[Figured]) -> list[Figured]:
     return fitting(text, called) or by_part or fitting(rest, of_sort)
 
 
+def names_a_figure(case: Case, text: str) -> bool:
+    """Is the whole text the name of something a figure can be of, its number and all: tread wheel 4?"""
+    wanted = name_words(text)
+    return any(wanted in map(name_words, _names(item)) for item in subjects(case))
+
+
+def _names(item: Figured) -> Iterator[str]:
+    yield from (item.name, item.name.partition("(")[0], *item.also)
+    if item.by_part:
+        yield item.by_part
+
+
 def _several(text: str, found: list[Figured]) -> EntryError:
     names = sorted(item.name for item in found)
     alike = len(set(names)) < len(names)

@@ -56,7 +56,8 @@ def _answer_rows(shell: Shell, width: int) -> list[Line]:
             else (labelled("", shell.message.text, width, shell.message.role, 2))
         )
     if shell.line.asked is not None:
-        return [line(Span(f"  {'':9} {shell.line.asked.hint}", "quiet"))]
+        heard = shell.line.heard
+        return labelled("then" if heard else "", heard or shell.line.asked.hint, width, "" if heard else "quiet", 2)
     if shell.line.typed is not None:
         return _meanings(shell, width)
     return [_answers(shell.page.answers(), shell.choice, width)]
@@ -68,7 +69,7 @@ def _meanings(shell: Shell, width: int) -> list[Line]:
         return labelled("not yet" if shell.line.refusal else "", text, width, "quiet", 2)
     rows = []
     for index, choice in enumerate(shell.line.found):
-        picked = index == shell.line.picked
+        picked = index == shell.line.picked and not shell.line.wants_picking()
         then = shell.line.told() if picked else ""
         right = line(Span(f"  {then} ", "quiet")) if then else BLANK
         room = width - sum(cells(span.text) for span in right)
@@ -145,6 +146,8 @@ def keys_of(shell: Shell) -> list[str]:
         return ["Enter take it", "Back rub out", "Tab go to"]
     if shell.line.typed is not None:
         many = ["^v other meaning"] if len(shell.line.found) > 1 else []
+        if shell.line.wants_picking():
+            return ["^v pick one, then Enter", "Back rub out", "Tab go to (the line is kept)"]
         return ["Enter log it", *many, "Back rub out", "Tab go to (the line is kept)"]
     answers = shell.page.answers()
     said = ["Space say it"] if answers.items and shell.answer() is not None else []

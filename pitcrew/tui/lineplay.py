@@ -24,12 +24,16 @@ MOST = 4
 
 
 class Choice(NamedTuple):
-    """One meaning on the screen: its words, what Enter does, the entries it would write, why it may be a slip."""
+    """One meaning on the screen: its words, what Enter does, the entries it would write, why it may be a slip.
+
+    A guess is one of several that fit as well: it is picked before it is logged.
+    """
 
     text: str
     do: Callable[[], Outcome]
     drafts: Drafting | None = None
     doubtful: str = ""
+    guess: bool = False
 
 
 def choices(session: Session, page: Page, text: str) -> tuple[list[Choice], str]:
@@ -47,7 +51,7 @@ def choices(session: Session, page: Page, text: str) -> tuple[list[Choice], str]
     # A name with a number in it (wheel 3) is a thing before it is a figure of another thing.
     named = list(_places(session, text)) if not text.strip()[0].isdigit() else []
     said = read_line(session.desk(), text, lambda n: number(session.book, n)) if session.robot else Read(())
-    meant = [_logging(item.text, item.drafts, item.doubtful) for item in said.meanings]
+    meant = [_logging(*item[:3])._replace(guess=item.guess and not found) for item in said.meanings]
     found += [*meant, *named] if text.split(maxsplit=1)[0].casefold() in VERBS else [*named, *meant]
     refusal = "" if found else said.refusal or refusal
     return _different(found)[:MOST], "" if found else refusal

@@ -22,7 +22,9 @@ class OpenLine:
         self.refusal = ""
         self.picked = 0
         self.sure = False
+        self.by_hand = False  # a meaning was picked with an arrow
         self.unread: Page | None = None
+        self.heard = ""  # what the answer typed to a question would do
         self._told: dict[int, Underway[str]] = {}
 
     @property
@@ -59,21 +61,26 @@ class OpenLine:
     def pick(self, step: int) -> None:
         """Pick another meaning."""
         if self.found:
-            self.picked = (self.picked + step) % len(self.found)
-            self.sure = False
+            # Of several guesses the first arrow picks the first one.
+            if self.by_hand or not self.found[self.picked].guess or step < 0:
+                self.picked = (self.picked + step) % len(self.found)
+            self.sure, self.by_hand = False, True
 
     def read(self, page: Page) -> None:
         """The text has changed: what it may mean here is found out when there is time, or when Enter asks."""
         self.sure = False
-        self.unread = page if self.asked is None and self.typed is not None else None
-        if self.unread is None:
+        self.unread = page if self.typed is not None else None
+        if self.asked is not None:
             self.found, self.refusal = [], ""
 
     def catch_up(self) -> bool:
         """Find out what the line may mean, or what the meaning picked would do; was there anything left to do?"""
         page, self.unread = self.unread, None
+        if page is not None and self.asked is not None:
+            self.heard = self.asked.told(self.text) if self.asked.told is not None else ""
+            return True
         if page is not None:
-            self.picked, self.found, self.refusal, self._told = 0, [], "", {}
+            self.picked, self.by_hand, self.found, self.refusal, self._told = 0, False, [], "", {}
             try:
                 self.found, self.refusal = choices(self.session, page, self.text)
             except PitcrewError as error:
@@ -100,6 +107,10 @@ class OpenLine:
             self.catch_up()
         return self.found[self.picked] if self.found else None
 
+    def wants_picking(self) -> bool:
+        """Do several things fit as well, and none was picked?"""
+        return bool(self.found) and self.found[self.picked].guess and not self.by_hand
+
     def ask(self, asked: Ask) -> None:
         """Open the line for an answer; what was typed before is put aside."""
         self.kept = self.kept or (self.text if self.asked is None else "")
@@ -119,7 +130,7 @@ class OpenLine:
     def close(self) -> None:
         """Close the line; what was asked is not asked any more."""
         self.typed = self.asked = self.unread = None
-        self.found, self.refusal, self.sure, self.picked = [], "", False, 0
+        self.found, self.refusal, self.heard, self.sure, self.picked = [], "", "", False, 0
 
     def draft(self) -> str:
         """What is typed and not logged; an answer to a question is no draft."""

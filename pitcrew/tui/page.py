@@ -38,13 +38,15 @@ class Back(NamedTuple):
 class Ask(NamedTuple):
     """Ask for something on the line: the word that stands before it, what may be typed, what is done with it.
 
-    `hint` stands in the answer row meanwhile; `text` is there already and can be changed.
+    `hint` stands in the answer row meanwhile; `text` is there already and can be changed. `told` says what the text
+    as typed so far would do, in the place of the hint; empty where that cannot be said yet.
     """
 
     label: str
     take: Callable[[str], Outcome]
     hint: str = ""
     text: str = ""
+    told: Callable[[str], str] | None = None
 
 
 class Say(NamedTuple):
@@ -112,6 +114,7 @@ class Page:
     def __init__(self, session: Session) -> None:
         self.session = session
         self.row = 0
+        self.under = ""  # the name of the row the keys were at after the last key
 
     # what subclasses give
 

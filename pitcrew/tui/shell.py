@@ -82,6 +82,12 @@ class Shell:
             self._line_key(action, letter)
         else:
             self._row_key(action, letter)
+        self._note_rows()
+
+    def _note_rows(self) -> None:
+        """Note which row the keys are at on each screen: when the list has moved it is too late to ask."""
+        for page in self.pages:
+            page.under = page.key()
 
     def _row_key(self, action: str, letter: str) -> None:
         moves = {"up": -1, "down": 1}
@@ -171,6 +177,8 @@ class Shell:
             self._take(line.asked, line.text)
         elif (chosen := line.chosen()) is None:
             self.message = Say(f"not taken  {line.refusal or 'nothing was typed'}", "stop")
+        elif line.wants_picking():
+            self.message = Say("several fit  pick one with Up and Down, then Enter", "care")
         elif chosen.doubtful and not line.sure:
             line.sure = True
             self.message = Say(f"sure?      {chosen.doubtful}. Enter again logs it.", "care")
@@ -312,14 +320,15 @@ class Shell:
 
     def judged(self, at: float) -> None:
         """A new standing is there: rows may have moved, but never under the keys without a pause."""
-        key = self.page.key()
+        under = self.page.under
         for page in self.pages:
-            held = page.key()
+            held = page.under
             page.refreshed()
             page.hold(held)
-        if self.page.key() != key:
+        if self.page.key() != under:
             self.pace.changed_at = at
             self.choice = None
+        self._note_rows()
 
     def elsewhere(self, entries: Sequence[Entry]) -> None:
         """Entries that another window has written."""

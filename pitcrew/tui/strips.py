@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 
 from pitcrew.text import plain
 
@@ -122,6 +123,8 @@ def _without_tail(name: str) -> str:
     return name
 
 
+# The same names are painted at every key, and long ones in other scripts are slow to measure.
+@lru_cache(maxsize=4096)
 def _cut(name: str, width: int) -> str:
     """The first characters, `..`, and the most of the last words that leave room for one character before them."""
     room = width - len(CUT)

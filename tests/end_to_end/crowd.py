@@ -170,7 +170,12 @@ def _fight(robot: str) -> Iterator[Draft]:
 
     for n in (1, 2):
         call = START_MS + n * 60 * MINUTE_MS
-        fight = {"name": f"F{n}", "configuration": f"{robot} A", "call_at": call, "opponent": named("opponent", n)}
+        fight: dict[str, Any] = {
+            "name": f"F{n}",
+            "configuration": f"{robot} A",
+            "call_at": call,
+            "opponent": named("opponent", n),
+        }
         yield entry("entered", f"fight {n}", robot, **fight)
         if n == 1:
             yield entry("fight_ended", "fight 1")

@@ -7,6 +7,7 @@ import re
 import sys
 import time
 from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -133,7 +134,7 @@ FLOWS = (
 )
 
 
-def signed_on(tmux: Open, words: list[str | Path] | list[str], **options: Any) -> Tmux:
+def signed_on(tmux: Open, words: Sequence[str | Path], **options: Any) -> Tmux:
     """The screen once the robot is judged and somebody writes: asked once a shift, so it is no part of a flow."""
     bench = tmux(words, **options)
     bench.wait_for(" block: ")

@@ -152,7 +152,8 @@ def _acts(facts: Sequence[Fact]) -> list[list[Fact]]:
 
 def _words(case: Case, facts: Sequence[Fact]) -> str:
     note = str(facts[0].detail.get("note") or "")
-    about = ", ".join(subject_name(case.evidence, fact.entry) for fact in facts)
+    # A blow that two findings raised stands twice in a zone.
+    about = ", ".join(dict.fromkeys(subject_name(case.evidence, fact.entry) for fact in facts))
     said = f"{entry_words(facts[0].entry)} {about}"
     return f"{said} ({note})" if note else said
 

@@ -19,13 +19,9 @@ ABOUT: dict[str, str] = {
     "parts": "What sits where, zone by zone. Swap shows every configuration's weight before anything is logged.",
     "weight": "Every configuration against the limit. ~ is figured, not weighed. : is your own margin, | the limit.",
     "fights": "Fights with their times. Enter opens the hits: pick the zone, then light, solid, hard or not sure.",
-    "hits": "One row a zone. Space logs the bracketed grade and steps on; a zone nobody felt is passed by. The first row "
-    "is the blow of the own weapon. PgDn: what the driver says, and where.",
-    "swap": "What each spare would make of every weight, and which joints and stacks want work after it. Nothing is "
-    "logged before an answer is given.",
     "checks": "The lists of this moment. Some lines want a second person, who looks and signs.",
-    "hits": "A row a zone, then a row a word of the driver. Only rows with a hit want an answer. Not sure counts as "
-    "solid and asks for a hand check.",
+    "hits": "A row a zone, then (PgDn) a row a word of the driver. Only rows with a hit want an answer; the first is the "
+    "blow your own weapon gave. Not sure counts as solid and asks for a hand check.",
     "looks": "Parts that want a look of their own, one by one. Space: looked at, good.",
     "working": "Everything behind one gap: why, the figures, the doubt, how it came out before.",
     "swap": "What can go to a place, and what each configuration would weigh with it, before anything is logged.",
@@ -39,6 +35,7 @@ LINE_HELP = (
     ("84 in-lb", 'units as a shop writes them: 5/8, 1-1/2", 712 thou, 12,5 mm, 2 lb 6.5 oz'),
     ("dr hard", "a hit: zone and light, solid, hard or not sure"),
     ("in, out", "in wheel 5 at wheel 3; out wheel 3 to scrapped"),
+    ("marks hubs r", "marks unbroken; open hubs r: undone; look wheel 4, over dr: looked at, looked over"),
     ("withdraw 131", "take a line out by its number; correct 151 1.17 kg writes it right"),
     ("hubs", "a name alone finds the thing and the screens"),
 )

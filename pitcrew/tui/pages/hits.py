@@ -99,8 +99,7 @@ class Hits(Page):
         if case is None:
             return [line(Span("  hits      ", "quiet"), "no robot yet")]
         felt = self._felt(case)
-        end = case.ends().first()
-        fight = f"fight ended {at(case, end.happened)}" if end else "no fight has ended yet"
+        fight = _fight_words(case)
         rows = [
             self._zone_row(case, key, felt, index, width)
             for index, key in enumerate((*self._weapons(), *self._zones()))
@@ -139,16 +138,33 @@ class Hits(Page):
         return marked(line(f" {'':9} {pad(symptom.words, 26)} {text}"), index == self.row, width)
 
     def _felt(self, case: Case) -> dict[str, Fact]:
-        """The hardest hit of the last fight on each zone, given and taken apart."""
+        """The hardest hit of the fight on each zone, given and taken apart."""
         if self._read is not None and self._read[0] is case:
             return self._read[1]
-        fight = case.ends().first()
+        fight = fight_felt(case)
         felt: dict[str, Fact] = {}
         for zone in case.defs.zones:
             for fact in case.evidence.hits(zone, 1):
-                if fight is not None and fact.detail.get("fight") == fight.subject:
+                if fight is not None and fact.detail.get("fight") == fight:
                     key = f"own {zone}" if fact.detail.get("source") == "given" else zone
                     if key not in felt or (fact.entry.grade or 0) > (felt[key].entry.grade or 0):
                         felt[key] = fact
         self._read = (case, felt)
         return felt
+
+
+def fight_felt(case: Case) -> str | None:
+    """The fight that hits are logged for: the one that is on, else the last that ended."""
+    on = case.fight_id()
+    if on and case.newest("fight_started", on) is not None:
+        return on
+    end = case.ends().first()
+    return end.subject if end is not None else None
+
+
+def _fight_words(case: Case) -> str:
+    fight = fight_felt(case)
+    if fight is None:
+        return "no fight has ended yet"
+    end = case.newest("fight_ended", fight)
+    return f"fight ended {at(case, end.happened)}" if end is not None else "the fight is on"

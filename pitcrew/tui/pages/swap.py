@@ -206,7 +206,19 @@ def _ask_for_new(session: Session, place: str) -> Outcome:
         new_part(session.desk(), text, place)  # refused here, what was typed can still be mended
         return Write(lambda desk: new_part(desk, text, place), then=Back)
 
-    return Ask("new part", take, "its mass and its name: 3.42 kg wheel 7")
+    def told(text: str) -> str:
+        found = supposed_effects(session, lambda desk: new_part(desk, text, place))
+        return "   ".join(_told(effect) for effect in found)
+
+    return Ask("new part", take, "its mass and its name: 3.42 kg wheel 7", told=told)
+
+
+def _told(effect: Effect) -> str:
+    """One configuration's weight in a few words: A 112.79 kg, 0.61 under."""
+    then = effect.then
+    if then.kg is None or then.margin_kg is None:
+        return f"{effect.name} not known"
+    return f"{effect.name} {then.kg:.2f} kg, {abs(then.margin_kg):.2f} {'under' if then.margin_kg >= 0 else 'OVER'}"
 
 
 class TakeOut(Page):

@@ -61,12 +61,14 @@ def styles(look: str) -> dict[str, Style]:
 
 
 def chosen(asked: str | None, environ: Mapping[str, str] = os.environ) -> str:
-    """The look asked for; else none of colour where the terminal asks for none, else what it can show.
+    """No colours where the terminal asks for none, else the look asked for, else what the terminal can show.
 
     NO_COLOR and COLORTERM are the usual variables of terminals; a terminal that does not say is given 16 colours.
     """
+    if environ.get("NO_COLOR"):
+        return "mono"
     if asked:
         return asked
-    if environ.get("NO_COLOR") or environ.get("TERM") in ("dumb", "vt100", "vt220"):
+    if environ.get("TERM") in ("dumb", "vt100", "vt220"):
         return "mono"
     return "dark" if environ.get("COLORTERM", "").casefold() in ("truecolor", "24bit") else "16"

@@ -43,6 +43,18 @@ def waits(session: Session, error: BookError) -> str:
     return f"{count} {'entry waits' if count == 1 else 'entries wait'}: {error.message.rstrip('.')}"
 
 
+def note_rows(pages: Sequence[Page]) -> None:
+    """Note which row the keys are at on each screen: when the list has moved it is too late to ask."""
+    for page in pages:
+        page.under = page.key()
+
+
+def note_rows(pages: Sequence[Page]) -> None:
+    """Note which row the keys are at on each screen: when the list has moved it is too late to ask."""
+    for page in pages:
+        page.under = page.key()
+
+
 class Shell:
     """What stands on the screen and what the next key does to it."""
 
@@ -82,12 +94,7 @@ class Shell:
             self._line_key(action, letter)
         else:
             self._row_key(action, letter)
-        self._note_rows()
-
-    def _note_rows(self) -> None:
-        """Note which row the keys are at on each screen: when the list has moved it is too late to ask."""
-        for page in self.pages:
-            page.under = page.key()
+        note_rows(self.pages)
 
     def _row_key(self, action: str, letter: str) -> None:
         moves = {"up": -1, "down": 1}
@@ -302,6 +309,11 @@ class Shell:
         except BookError as error:
             self.unsaved = waits(self.session, error)
             return
+        except PitcrewError as error:
+            # Another window has made it impossible: it is given up, and what waits behind it goes on.
+            self.message = refusal_of(error)
+            self.unsaved = self.unsaved if self.session.unwritten else ""
+            return
         self.unsaved, self.warned = "", False
         if self.message is not None and self.message.text.startswith(UNSAVED):
             self.message = None
@@ -328,7 +340,7 @@ class Shell:
         if self.page.key() != under:
             self.pace.changed_at = at
             self.choice = None
-        self._note_rows()
+        note_rows(self.pages)
 
     def elsewhere(self, entries: Sequence[Entry]) -> None:
         """Entries that another window has written."""

@@ -30,7 +30,7 @@ LOGGED: dict[str, tuple[Any, tuple[Any, ...]]] = {
 
 def logged(shop: Shop, name: str) -> Entry:
     use, given_ = LOGGED[name]
-    return shop.do(use, *given_)[-1]  # type: ignore[no-any-return]
+    return shop.do(use, *given_)[-1]
 
 
 @pytest.mark.parametrize(

@@ -130,4 +130,5 @@ def test_the_look_follows_what_the_terminal_says() -> None:
     assert chosen(None, {"TERM": "vt100"}) == "mono"
     assert chosen(None, {"COLORTERM": "truecolor"}) == "dark"
     assert chosen(None, {"TERM": "linux"}) == "16"
-    assert chosen("light", {"NO_COLOR": "1"}) == "light"
+    assert chosen("light", {"COLORTERM": "truecolor"}) == "light"
+    assert chosen("light", {"NO_COLOR": "1"}) == "mono"

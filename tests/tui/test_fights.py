@@ -54,7 +54,11 @@ def test_the_hits_of_a_fight_and_what_the_driver_said_stand_below_it(bench: Driv
     bench.keys("down")
     text = bench.text()
     assert "-- H3 ---" in text
-    for said in ("#843 15:22 DV hit solid given, not sure W1", "#842 15:22 DV hit solid slam DR", "driver    #844 15:23"):
+    for said in (
+        "#843 15:22 DV hit solid given, not sure W1",
+        "#842 15:22 DV hit solid slam DR",
+        "driver    #844 15:23",
+    ):
         assert said in text
     bench.keys("down")
     assert "W1, W1" not in bench.text()  # a blow that two findings raised is one blow

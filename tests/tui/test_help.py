@@ -89,7 +89,12 @@ def test_the_verbs_that_are_told_can_be_typed(bench: Driver, verb: str) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "says"),
-    [("22 hubs r", "hubs R"), ("84 in-lb hubs r", "84 in-lb"), ("dr hard", "hit hard taken DR"), ("hubs", "joint hubs")],
+    [
+        ("22 hubs r", "hubs R"),
+        ("84 in-lb hubs r", "84 in-lb"),
+        ("dr hard", "hit hard taken DR"),
+        ("hubs", "joint hubs"),
+    ],
 )
 def test_what_is_told_as_an_example_is_understood(bench: Driver, typed: str, says: str) -> None:
     bench.type(typed)

@@ -10,6 +10,7 @@ import pytest
 from pitcrew.bench.standing import View, view
 from pitcrew.bench.symptoms import SYMPTOMS
 from pitcrew.checklists import load
+from pitcrew.logbook.writing import Draft
 from pitcrew.tui.frame import frame
 from pitcrew.tui.pages.hits import BLOWS, GIVEN, Hits
 from pitcrew.tui.paint import cells, text_of
@@ -144,7 +145,7 @@ def test_undo_takes_the_hit_back(bench: Driver) -> None:
 
 def test_page_down_goes_to_what_the_driver_says_and_up_again(bench: Driver) -> None:
     bench.keys("pagedown")
-    assert bench.row("> ").startswith(">           pulls to one side")
+    assert bench.row(">  ").startswith(">           pulls to one side")
     bench.keys("pageup")
     assert bench.row("> W1").startswith("> W1        own weapon")
 
@@ -158,7 +159,7 @@ def test_what_the_driver_says_is_logged_for_the_parts_it_points_at(bench: Driver
     due = {item.key for item in seen(bench).standing.blocking}
     assert {f"look:{entry.subject}" for entry in written} <= due
     assert bench.row("pulls to one side ").rstrip().endswith("right")
-    assert bench.row("> ").startswith(">           weapon slow")
+    assert bench.row(">  ").startswith(">           weapon slow")
     assert judged_as_the_book(bench)
 
 
@@ -202,8 +203,6 @@ def test_a_robot_without_zones_or_no_robot_logs_nothing(tmp_path: Path) -> None:
 
 
 def test_titles_stand_as_typed(bench: Driver) -> None:
-    from pitcrew.logbook.writing import Draft
-
     detail: dict[str, Any] = {"name": "UR", "title": "[b]right[/b]", "passes_to": []}
     bench.session.write([Draft("zone", zone(bench, "UR"), "MK", robot=bench.session.robot, detail=detail)])
     bench.settle()

@@ -97,10 +97,12 @@ def test_space_does_what_is_bracketed_and_the_row_is_cleared(bench: Driver, acti
     written = bench.newest(bench.newest()[0].n - before)
     assert {entry.kind for entry in written} == {kind}
     assert all(entry.detail == detail for entry in written)
-    assert key not in bench.shell.page.keys()
+    assert key not in list(bench.shell.page.keys())
     if job.clears:
         assert len(seen(bench).standing.blocking) <= blocking - 1
-    assert seen(bench).standing == view(bench.book.evidence(), bench.session.robot, bench.session.now(), load()).standing
+    assert (
+        seen(bench).standing == view(bench.book.evidence(), bench.session.robot, bench.session.now(), load()).standing
+    )
 
 
 def test_a_module_is_changed_over_with_one_key(bench: Driver) -> None:

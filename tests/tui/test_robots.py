@@ -75,7 +75,9 @@ def test_a_new_robot_is_begun_and_is_listed_afterwards(bench: Driver) -> None:
     bench.type("PEWTER WASP").keys("enter").type("13.61").keys("enter", "space").type("1 kg frame").keys("enter")
     bench.keys("space", "right", "space")
     assert isinstance(bench.shell.page, Robots)
-    assert "  PEWTER WASP                              on the bench" in [row.replace(">", " ") for row in bench.screen()]
+    assert "  PEWTER WASP                              on the bench" in [
+        row.replace(">", " ") for row in bench.screen()
+    ]
 
 
 def test_a_book_without_robots_begins_the_first(tmp_path: Path) -> None:

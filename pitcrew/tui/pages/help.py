@@ -20,8 +20,8 @@ ABOUT: dict[str, str] = {
     "weight": "Every configuration against the limit. ~ is figured, not weighed. : is your own margin, | the limit.",
     "fights": "Fights with their times. Enter opens the hits: pick the zone, then light, solid, hard or not sure.",
     "checks": "The lists of this moment. Some lines want a second person, who looks and signs.",
-    "hits": "A row a zone, then (PgDn) a row a word of the driver. Only rows with a hit want an answer; the first is the "
-    "blow your own weapon gave. Not sure counts as solid and asks for a hand check.",
+    "hits": "A row a zone, then (PgDn) a row a word of the driver. Only rows with a hit want an answer; the first is "
+    "the blow your own weapon gave. Not sure counts as solid and asks for a hand check.",
     "looks": "Parts that want a look of their own, one by one. Space: looked at, good.",
     "working": "Everything behind one gap: why, the figures, the doubt, how it came out before.",
     "swap": "What can go to a place, and what each configuration would weigh with it, before anything is logged.",

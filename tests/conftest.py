@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 from hypothesis import settings
@@ -9,3 +10,6 @@ from hypothesis import settings
 settings.register_profile("default", deadline=None)
 settings.register_profile("ci", deadline=None, derandomize=True, database=None, print_blob=True)
 settings.load_profile("ci" if os.environ.get("CI") else "default")
+
+# Whole standings are kept by many tests: looking through all of them over and over takes longer than the tests do.
+gc.set_threshold(50_000, 50, 100)

@@ -28,6 +28,8 @@ def torque(
 ) -> list[Draft]:
     """Torque a joint, or some of its fasteners, N m. `locker` None: as the joint is locked; `instrument` likewise."""
     record = known(desk.definitions().joints, joint, "joint")
+    if not torque_nm > 0:
+        raise EntryError("a torque is above zero.", "Type what the wrench was set to.", "torque")
     detail = {
         "fasteners": _listed(fasteners, record.fastener_count),
         "torque_nm": torque_nm,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import signal
 import time
 import traceback
@@ -166,6 +167,7 @@ class Bench(App[None]):
             await self._read_line()
             if not self.session.stale:
                 if not self.shell.page.waits():
+                    self._stands()
                     break
                 self.guarded(self._work)
                 continue
@@ -178,6 +180,13 @@ class Bench(App[None]):
                     break
             else:
                 self.session.stale = True
+
+    @staticmethod
+    def _stands() -> None:
+        """The screen stands: garbage is collected again, which was put off to get here sooner."""
+        if not gc.isenabled():
+            gc.freeze()
+            gc.enable()
 
     def _work(self) -> None:
         """What the screen has still to find out, for a moment."""

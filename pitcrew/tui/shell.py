@@ -49,12 +49,6 @@ def note_rows(pages: Sequence[Page]) -> None:
         page.under = page.key()
 
 
-def note_rows(pages: Sequence[Page]) -> None:
-    """Note which row the keys are at on each screen: when the list has moved it is too late to ask."""
-    for page in pages:
-        page.under = page.key()
-
-
 class Shell:
     """What stands on the screen and what the next key does to it."""
 

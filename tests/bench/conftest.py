@@ -34,4 +34,6 @@ def views(demo: DemoDay) -> list[View]:
     try:
         return list(demo.views())
     finally:
+        # They stay to the end: no later collection needs to look through them again.
+        gc.freeze()
         gc.enable()

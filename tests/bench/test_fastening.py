@@ -58,7 +58,7 @@ def test_a_fastener_the_joint_has_not_is_refused(shop: Shop, fasteners: list[int
 
 @pytest.mark.parametrize("torque_nm", [0.0, -5.0])
 def test_a_torque_is_above_zero(shop: Shop, torque_nm: float) -> None:
-    shop.refused("torque_nm: takes a number above zero", fastening.torque, "cap", torque_nm)
+    shop.refused("a torque is above zero", fastening.torque, "cap", torque_nm)
 
 
 def test_opening_one_fastener_opens_the_joint_until_that_one_is_torqued(shop: Shop) -> None:

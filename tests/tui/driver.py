@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 from pitcrew.bench.openbook import moment_of
@@ -10,6 +11,7 @@ from pitcrew.checklists import load
 from pitcrew.clock import FixedClock, SeededIds
 from pitcrew.demo.scratch import shipped_demo
 from pitcrew.logbook.book import Book, copy_until
+from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.moments import MINUTE_MS
 from pitcrew.robot.records import Entry
 from pitcrew.tui.frame import frame
@@ -20,12 +22,21 @@ from pitcrew.tui.shell import Shell
 NAMED = {"up", "down", "left", "right", "space", "enter", "backspace", "escape", "tab", "pageup", "pagedown", "?"}
 
 
+@cache
+def checklists() -> tuple[Checklist, ...]:
+    """The lists that come with the program, read once."""
+    return load()
+
+
 class Driver:
     """One bench: its keys, its screen, its book. Every key comes a second after the one before."""
 
-    def __init__(self, book: Book, clock: FixedClock, ids: SeededIds, by: str = "MK") -> None:
+    def __init__(self, book: Book, clock: FixedClock, ids: SeededIds, by: str = "MK", robot: str | None = None) -> None:
         self.book, self.clock = book, clock
-        self.session = Session(Source(book, clock, ids, load(), "demo"))
+        self.session = Session(Source(book, clock, ids, checklists(), "demo"))
+        known = {item.name: item.id for item in self.session.robots()}
+        if robot is not None:
+            self.session.choose(known[robot])
         self.session.by = by
         self.shell = Shell(self.session, Home)
         self.seconds = 100.0
@@ -96,11 +107,7 @@ def bench_at(tmp_path: Path, at: str = "15:24", robot: str = "TALLOW ANVIL", by:
         moment = moment_of(source, clock, at)
         copy_until(source, path, moment.cut)
     clock.set(moment.now)
-    driver = Driver(Book.open(path, clock, ids), clock, ids, by)
-    known = {item.name: item.id for item in driver.session.robots()}
-    driver.session.choose(known[robot])
-    driver.settle()
-    return driver
+    return Driver(Book.open(path, clock, ids), clock, ids, by, robot)
 
 
 def empty_bench(tmp_path: Path, by: str = "MK") -> Driver:

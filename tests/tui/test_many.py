@@ -39,9 +39,7 @@ def bench(many: Crowd) -> Iterator[Driver]:
     """The large robot on the bench, judged."""
     clock, ids = FixedClock(many.now), SeededIds(3)
     with Book.open(many.path, clock, ids) as book:
-        driver = Driver(book, clock, ids)
-        driver.session.choose(many.giant)
-        driver.settle()
+        driver = Driver(book, clock, ids, robot=many.name)
         for letter in SCREENS:  # what is imported when first shown is no key's work
             place_page(driver.session, letter)
         gc.disable()  # as the program does

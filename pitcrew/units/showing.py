@@ -118,15 +118,24 @@ def _signed(value: float, size: str) -> str:
 
 def _inches(value: float, finest: int, digits: int | None) -> str:
     size = abs(value)
-    parts = round(size * finest) if size < 1e9 else 0
-    if abs(parts / finest - size) > SAME_FRACTION_IN:
-        return f"{_signed(value, _decimals(size, NAMES['in'], digits))} in"
-    whole, top = divmod(parts, finest)
+    if _fraction(size, finest) is None:
+        decimals = _decimals(size, NAMES["in"], digits)
+        # What rounding made a fraction of is shown as one, so that reading it back shows the same.
+        size = float(decimals)
+        if _fraction(size, finest) is None:
+            return f"{_signed(value, decimals)} in"
+    whole, top = divmod(_fraction(size, finest) or 0, finest)
     if top == 0:
         return f"{_signed(value, str(whole))} in"
     common = math.gcd(top, finest)
     fraction = f"{top // common}/{finest // common}"
     return f"{_signed(value, f'{whole} {fraction}' if whole else fraction)} in"
+
+
+def _fraction(size: float, finest: int) -> int | None:
+    """How many of the finest parts of an inch a size is; None when it is no whole number of them."""
+    parts = round(size * finest) if size < 1e9 else 0
+    return parts if abs(parts / finest - size) <= SAME_FRACTION_IN else None
 
 
 def _composed(value: float, form: str, base: Unit, digits: int | None) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from pitcrew.errors import NotationError
@@ -117,6 +117,7 @@ def resolution(unit: str, digits: int | None) -> float:
 WAYS = sorted({*NAMES, *FORMS})
 
 
+@example(0.00390625, "in/128", 1)
 @given(st.floats(-1e6, 1e6), st.sampled_from(WAYS), st.none() | st.integers(0, 6))
 def test_what_is_shown_can_be_read_back(value: float, unit: str, digits: int | None) -> None:
     base = NAMES[FORMS.get(unit, unit)]

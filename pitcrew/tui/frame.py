@@ -169,13 +169,17 @@ def _fitting(words: list[str], width: int) -> str:
 
 def _strip(shell: Shell, width: int) -> list[Line]:
     """Where one may go: letter and name; the place before is bracketed, Space goes there."""
-    words = [f"{place.letter} {place.name}" for place in PLACES]
     names = {place.letter: place.name for place in PLACES}
-    tail = f"Space: [ {names.get(shell.before, 'home')} ]"
-    rows: list[str] = ["  go to    "]
-    for word in (*words, tail):
-        if len(rows[-1]) + 2 + len(word) > width:
-            rows.append("           ")
-        rows[-1] += f"  {word}"
-    rows = rows[:BELOW] if len(rows) > BELOW else rows + [""] * (BELOW - len(rows))
+    words = [f"{place.letter} {place.name}" for place in PLACES]
+    words.append(f"Space [ {names.get(shell.before, 'home')} ]")
+    rows: list[str] = []
+    for gap in ("  ", " "):
+        rows = ["  go to  "]
+        for word in words:
+            if len(rows[-1]) + len(gap) + len(word) > width:
+                rows.append("         ")
+            rows[-1] += f"{gap}{word}"
+        if len(rows) <= BELOW:
+            break
+    rows += [""] * (BELOW - len(rows))
     return [line(Span(pad(row, width), "here")) for row in rows]

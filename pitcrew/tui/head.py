@@ -102,9 +102,8 @@ def head(session: Session, width: int, height: int, unsaved: str = "") -> list[L
     state, role = standing_word(view, unsaved)
     clock = session.clock_text()
     if view is None:
-        first = spread(
-            line(Span(f" {state}   {unsaved or 'judging..'}", role)), line(Span(f"{clock}", role)), width, role
-        )
+        why = unsaved or ("judging.." if session.robot else "no robot in this book yet")
+        first = spread(line(Span(f" {state}   {why}", role)), line(Span(f"{clock}", role)), width, role)
         return [first, line(f" {session.source.title}")]
     count = unsaved or ", ".join(filter(None, (counted(view), besides(view) if view.standing.fit else "")))
     right = f"{to_call(view, now)}   {clock}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 from pathlib import Path
 
 from pitcrew.bench.names import robot_called
@@ -15,6 +16,7 @@ from pitcrew.tui.page import Say
 from pitcrew.tui.pages.home import Home
 from pitcrew.tui.shell import Shell
 
+READ_ONLY = "read only  this book can be looked at here, and nothing can be logged in it"
 DRAFT = "draft      half typed when the screen went away. Enter goes on, Back rubs it out."
 
 
@@ -26,7 +28,7 @@ def show(path: Path, clock: Clock, ids: Ids, robot: str | None = None, look: str
     """
     # Collecting garbage has nothing to find before the first screen stands, and costs a fifth of the way there.
     gc.disable()
-    with Book.open(path, clock, ids) as book:
+    with Book.open(path, clock, ids, readonly=_only_read(path)) as book:
         session = Session(Source(book, clock, ids, load(), title or path.name))
         if robot is not None:
             session.choose(robot_called(session.evidence, robot).id)
@@ -35,9 +37,16 @@ def show(path: Path, clock: Clock, ids: Ids, robot: str | None = None, look: str
         if typed:
             shell.line.restore(typed, shell.page)
             shell.message = Say(DRAFT, "care")
+        if book.readonly:
+            shell.message = Say(READ_ONLY, "care")
         from pitcrew.tui.app import run
 
         return run(session, shell, chosen(look))
+
+
+def _only_read(path: Path) -> bool:
+    """May this book only be read: a stick that is locked, a folder where nothing can be written?"""
+    return path.is_file() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK))
 
 
 def begin(path: Path, clock: Clock, ids: Ids, look: str | None = None) -> int:

@@ -13,8 +13,8 @@ from pitcrew.bench.words import at
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
 from pitcrew.robot.records import Fact
-from pitcrew.tui.page import Answer, Answers, Ask, Go, Outcome, Page, Write, filled, marked, parting, window
-from pitcrew.tui.pages.hits import Hits
+from pitcrew.tui.page import Answer, Answers, Ask, Go, Outcome, Page, Say, Write, filled, marked, parting, window
+from pitcrew.tui.pages.hits import Hits, fight_felt
 from pitcrew.tui.paint import Line, Span, labelled, line, pad
 
 RESULTS = ("win", "win, KO", "win, judges", "loss", "loss, KO", "loss, judges")
@@ -52,6 +52,13 @@ class Fights(Page):
         return [fact.subject for fact in self.fights()]
 
     def opened(self) -> Outcome:
+        case, fight = self.session.case(), self.fight()
+        if case is None or fight is None:
+            return None
+        felt = fight_felt(case)
+        if felt is not None and felt != fight.subject and state_of(case, fight) == "over":
+            name = names.fight_name(case, felt)
+            return Say(f"hits are logged for {name}; what was felt in this one stands below", "care")
         return Go(Hits(self.session))
 
     def answers(self) -> Answers:

@@ -129,14 +129,14 @@ def _fasteners(case: Case, joint: Joint) -> Iterator[FastenerNow]:
 
 
 def _fastener(case: Case, joint: Joint, number: int) -> FastenerNow:
-    rulings = list(rules._fastener(case, joint, number))
+    rulings = list(rules.fastener_rulings(case, joint, number))
     against = worst(rulings)
     torque = rules.torques_of(case, joint, number).first()
     because = against.because if against.verdict in BLOCKING else None
     state = _state(against)
     locking = None
     if torque is not None and state in ("holds", "was good") and joint.locking in ("threadlocker", "lock nuts"):
-        locking = rules._locked(case, joint, number, torque).because
+        locking = rules.locking_ruling(case, joint, number, torque).because
     return FastenerNow(number, state, torque, because, locking)
 
 

@@ -107,6 +107,18 @@ def worklist_lines(item: View) -> Iterator[str]:
         yield plain(JOB_ROW.format(job.verdict.upper(), text, zone, clears, job.minutes))
     minutes = sum(job.minutes for job in item.jobs)
     yield f"  {len(item.standing.blocking)} to clear in {len(item.jobs)} jobs, {minutes} min of work"
+    yield from _ready(item)
+
+
+def _ready(item: View) -> Iterator[str]:
+    """When the robot is ready if the crew begins now, and what is to spare before the call."""
+    spare = item.spare_min(item.standing.at)
+    if not item.jobs or spare is None or item.standing.fight is None:
+        return
+    people = len({who for laid in item.plan.laid for who in laid.people})
+    ready = words.at(item.case, item.ready_at(item.standing.at))
+    said = f"{spare} min to spare" if spare >= 0 else f"{-spare} min too late"
+    yield f"  ready {ready} with {people} people, {said}"
 
 
 def weight_lines(item: View) -> Iterator[str]:

@@ -12,6 +12,7 @@ from pitcrew.errors import BookError
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.jobs import Job, jobs
 from pitcrew.readiness.judge import steps
+from pitcrew.readiness.schedule import Plan, lay
 from pitcrew.readiness.steps import Steps, finished
 from pitcrew.readiness.verdict import Requirement, Standing, WeightRow
 from pitcrew.robot.checklist import Checklist
@@ -19,13 +20,17 @@ from pitcrew.robot.definitions import gather
 from pitcrew.robot.moments import MINUTE_MS, local
 from pitcrew.robot.records import Evidence
 
+# A book without a crew list: two people, as in most pits.
+ANYBODY = ("1", "2")
+
 
 class View(NamedTuple):
-    """A robot at a moment: the case, its standing, and the jobs that clear what blocks."""
+    """A robot at a moment: the case, its standing, the jobs that clear what blocks, and when they can be done."""
 
     case: Case
     standing: Standing
     jobs: tuple[Job, ...]
+    plan: Plan
 
     @property
     def robot(self) -> str:
@@ -47,6 +52,15 @@ class View(NamedTuple):
             else:
                 said.append(f"{caveat.code}: {names.label(self.case, item)}, {words.reason(self.case, item)}")
         return said
+
+    def ready_at(self, now: int) -> int:
+        """When the work on the list can be done if it begins now, milliseconds UTC."""
+        return now + self.plan.ready_at - self.standing.at
+
+    def spare_min(self, now: int) -> int | None:
+        """Minutes between being ready and the call if work begins now, below zero when late; None without a call."""
+        call = self.standing.call_at
+        return None if call is None else call // MINUTE_MS - self.ready_at(now) // MINUTE_MS
 
     def minutes_to_call(self) -> int | None:
         """Whole minutes to the call, or None when the robot has none: no fight entered, earliest call gone by."""
@@ -75,7 +89,9 @@ def viewing(evidence: Evidence, robot: str, now: int, checklists: Sequence[Check
     case = Case(evidence, definitions, now, checklists)
     standing = yield from steps(case)
     yield
-    return View(case, standing, jobs(case, standing))
+    listed = jobs(case, standing)
+    crew = [fact.subject for fact in evidence.definitions("crew", None)]
+    return View(case, standing, listed, lay(listed, crew or ANYBODY, now))
 
 
 def as_data(views: Sequence[View], book: str, at: int) -> dict[str, Any]:

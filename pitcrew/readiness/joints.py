@@ -27,7 +27,7 @@ def judge_joints(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirem
 
 def judge_joint(case: Case, joint: Joint) -> Requirement:
     """Torqued since it was opened, marks unbroken since the last hit: for every fastener."""
-    rulings = [ruling for fastener in _different(case, joint) for ruling in _fastener(case, joint, fastener)]
+    rulings = [ruling for fastener in _different(case, joint) for ruling in fastener_rulings(case, joint, fastener)]
     return requirement("joint", joint.id, rulings, joint.zone, _accepted(case, joint, rulings))
 
 
@@ -55,7 +55,8 @@ def _found_at(case: Case, joint: Joint) -> Stream:
     return case.stream("found", joint.id, of=lambda: case.evidence.at_place("finding", joint.id))
 
 
-def _fastener(case: Case, joint: Joint, fastener: int) -> Iterator[Ruling]:
+def fastener_rulings(case: Case, joint: Joint, fastener: int) -> Iterator[Ruling]:
+    """What one fastener of a joint, by its number, gives as verdicts: its torque, its mark, a second person."""
     torques = torques_of(case, joint, fastener)
     torque = torques.first()
     if torque is None:
@@ -177,12 +178,13 @@ def judge_lock(case: Case, joint: Joint) -> Iterator[Requirement]:
     for fastener in _different(case, joint):
         torque = torques_of(case, joint, fastener).first()
         if torque is not None and open_since(case, joint, fastener) is None:
-            rulings.append(_locked(case, joint, fastener, torque))
+            rulings.append(locking_ruling(case, joint, fastener, torque))
     if rulings:
         yield requirement("locking", joint.id, rulings, joint.zone)
 
 
-def _locked(case: Case, joint: Joint, fastener: int, torque: Fact) -> Ruling:
+def locking_ruling(case: Case, joint: Joint, fastener: int, torque: Fact) -> Ruling:
+    """How far one fastener is locked after its torque: threadlocker by its age at staging, lock nuts by their uses."""
     if joint.locking == "lock nuts":
         return _nut_uses(case, joint, fastener, torque)
     if not torque.detail.get("locker"):

@@ -51,7 +51,7 @@ def large(text: str) -> list[str]:
 
 def big(state: str, view: View, now: int, width: int) -> list[str]:
     """The standing five rows high: the word at the left, what blocks and the minutes to the call at the right."""
-    short = {"FIT TO FIGHT": "FIT", "NOT JUDGED": "NOT"}.get(state, state)
+    short = {"FIT TO FIGHT": "FIT", "NOT JUDGED": "NOT"}.get(state, state.partition(",")[0])
     blocks, call = len(view.standing.blocking), view.standing.call_at
     minutes = minutes_large(max(call // MINUTE_MS - now // MINUTE_MS, 0) if call is not None else None)
     word, count, left = large(short), large(str(blocks)), large(minutes)

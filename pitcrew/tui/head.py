@@ -12,18 +12,23 @@ from pitcrew.robot.moments import MINUTE_MS
 from pitcrew.tui.figures import big
 from pitcrew.tui.paint import Line, Span, cells, line, pad, spread
 
-TALL = 36
+TALL, WIDE = 36, 104
+# A call that is further gone by is of another day: nobody is late for it any more.
+LONGEST_LATE_MIN = 600
 SECONDS_BELOW_MS = 5 * 60_000
 HOURS_FROM, DAYS_FROM = 10, 48
 
 
-def standing_word(view: View | None, unsaved: str) -> tuple[str, str]:
-    """The word at the upper left and its role."""
+def standing_word(view: View | None, unsaved: str, now: int = 0) -> tuple[str, str]:
+    """The word at the upper left and its role; LATE joins it when the work does not end before the call."""
     if unsaved:
         return "NOT SAVED", "stop"
     if view is None:
         return "NOT JUDGED", "stop"
-    return ("FIT TO FIGHT", "go") if view.standing.fit else ("NOT FIT", "stop")
+    if view.standing.fit:
+        return "FIT TO FIGHT", "go"
+    late = -(view.spare_min(now) or 0) if view.standing.fight is not None and now else 0
+    return (f"NOT FIT, LATE {late}" if 0 < late < LONGEST_LATE_MIN else "NOT FIT"), "stop"
 
 
 def counted(view: View) -> str:
@@ -99,7 +104,7 @@ def _shown(view: View) -> WeightRow | None:
 def head(session: Session, width: int, height: int, unsaved: str = "") -> list[Line]:
     """The rows on top: two of them, or seven with a standing that can be read from afar."""
     view, now = session.view, session.now()
-    state, role = standing_word(view, unsaved)
+    state, role = standing_word(view, unsaved, now)
     clock = session.clock_text()
     if view is None:
         why = unsaved or ("judging.." if session.robot else "no robot in this book yet")
@@ -111,10 +116,10 @@ def head(session: Session, width: int, height: int, unsaved: str = "") -> list[L
     if len(left) + len(right) + 2 > width:
         right = f"{_short_call(view, now)}   {clock}"
     first = spread(line(Span(left, role)), line(Span(f" {right}", role)), width, role)
-    who, work = f" {_who(view)}", f"{_work(view)} "
+    who, work = f" {_who(view)}", f"{_work(view, now)} "
     # On a narrow screen the weight goes before the work: the work stands in the list.
     second = spread(line(who), line(work if cells(who + work) < width else ""), width)
-    if height < TALL or width < 80:
+    if height < TALL or width < WIDE:
         return [first, second]
     return [*(line(Span(pad(row, width), role)) for row in big(state, view, now, width)), first, second]
 
@@ -132,6 +137,13 @@ def _who(view: View) -> str:
     return f"{view.robot}   {fight.detail['name']} in {entered}   {weight_now(view)}"
 
 
-def _work(view: View) -> str:
+def _work(view: View, now: int) -> str:
+    """When the work can be done, and what is to spare; the minutes of work where no call says what for."""
     minutes = sum(job.minutes for job in view.jobs)
-    return f"{minutes} min of work in {len(view.jobs)} jobs" if view.jobs else ""
+    if not view.jobs:
+        return ""
+    spare = view.spare_min(now)
+    if view.standing.fight is None or spare is None or abs(spare) >= LONGEST_LATE_MIN:
+        return f"{minutes} min of work in {len(view.jobs)} jobs"
+    ready = words.at(view.case, view.ready_at(now))
+    return f"ready {ready}, {spare} to spare" if spare >= 0 else f"ready {ready}, {-spare} too late"

@@ -21,6 +21,7 @@ from pitcrew.bench.ledger import (
 from pitcrew.bench.standing import View, view
 from pitcrew.readiness.jobs import jobs
 from pitcrew.readiness.judge import standing_of
+from pitcrew.readiness.schedule import lay
 from tests.bench.demo_day import HEAVY, DemoDay
 from tests.bench.shop import Shop
 from tests.readiness.small import CHECK
@@ -31,7 +32,8 @@ DAY_MS = 24 * 3_600_000
 def _view(shop: Shop) -> View:
     case = shop.case()
     standing = standing_of(case)
-    return View(case, standing, jobs(case, standing))
+    listed = jobs(case, standing)
+    return View(case, standing, listed, lay(listed, ("MK", "EW"), case.now))
 
 
 @pytest.fixture(scope="module")

@@ -7,10 +7,13 @@ from collections.abc import Iterator, Sequence
 from pitcrew.bench import names
 from pitcrew.bench.detail import fact_words
 from pitcrew.bench.session import Session
+from pitcrew.bench.shares import scale_against_ledger, shares
 from pitcrew.bench.working import weight_working
 from pitcrew.readiness.case import Case
 from pitcrew.tui.page import Answers, Page
 from pitcrew.tui.paint import BLANK, Line, Span, labelled, line
+
+BAR = 40
 
 
 class Weighed(Page):
@@ -49,6 +52,15 @@ def _rows(case: Case, configuration: str, width: int) -> Iterator[Line]:
     yield BLANK
     for index, text in enumerate(weight_working(case, configuration)):
         yield from labelled("working" if index == 0 else "", text, width)
+    yield BLANK
+    for index, text in enumerate(scale_against_ledger(case, configuration)):
+        yield from labelled("ledger" if index == 0 else "", text, width)
+    yield BLANK
+    for index, share in enumerate(shares(case, configuration)):
+        bar = "#" * round(share.part * BAR)
+        unknown = f"  {share.unknown} not weighed" if share.unknown else ""
+        text = f"{share.zone:<8} {share.kg:8.3f} kg {share.part:6.1%}  {bar}{unknown}"
+        yield from labelled("by zone" if index == 0 else "", text, width, "", 1)
     yield BLANK
     for index, fact in enumerate(case.facts("weighed", configuration)):
         yield from labelled("weighed" if index == 0 else "", fact_words(case, fact), width, "quiet")

@@ -6,12 +6,15 @@ from functools import cache
 from pathlib import Path
 
 from pitcrew.bench.openbook import moment_of
+from pitcrew.bench.remembering import Remembered
 from pitcrew.bench.session import Session, Source
+from pitcrew.bench.standing import view
 from pitcrew.checklists import load
 from pitcrew.clock import FixedClock, SeededIds
 from pitcrew.demo.scratch import shipped_demo
 from pitcrew.logbook.book import Book, copy_until
 from pitcrew.robot.checklist import Checklist
+from pitcrew.robot.definitions import robots
 from pitcrew.robot.moments import MINUTE_MS
 from pitcrew.robot.records import Entry
 from pitcrew.tui.frame import frame
@@ -31,12 +34,22 @@ def checklists() -> tuple[Checklist, ...]:
 class Driver:
     """One bench: its keys, its screen, its book. Every key comes a second after the one before."""
 
-    def __init__(self, book: Book, clock: FixedClock, ids: SeededIds, by: str = "MK", robot: str | None = None) -> None:
+    def __init__(
+        self,
+        book: Book,
+        clock: FixedClock,
+        ids: SeededIds,
+        by: str = "MK",
+        robot: str | None = None,
+        warm: Remembered | None = None,
+    ) -> None:
         self.book, self.clock = book, clock
         self.session = Session(Source(book, clock, ids, checklists(), "demo"))
         known = {item.name: item.id for item in self.session.robots()}
         if robot is not None:
             self.session.choose(known[robot])
+        if warm is not None:
+            self.session.evidence = warm.after(book.evidence(), ())
         self.session.by = by
         self.shell = Shell(self.session, Home)
         self.seconds = 100.0
@@ -101,13 +114,37 @@ class Driver:
 
 def bench_at(tmp_path: Path, at: str = "15:24", robot: str = "TALLOW ANVIL", by: str = "MK") -> Driver:
     """A bench at a moment of the demo's day; the book is a scratch copy, the clock stands at the typed minute."""
-    clock, ids = FixedClock(0), SeededIds(7)
+    known = at_moment(at)
+    clock, ids = FixedClock(known.now), SeededIds(7)
     path = tmp_path / "scratch.db"
-    with Book.open(shipped_demo(), clock, ids, readonly=True) as source:
-        moment = moment_of(source, clock, at)
-        copy_until(source, path, moment.cut)
-    clock.set(moment.now)
-    return Driver(Book.open(path, clock, ids), clock, ids, by, robot)
+    copy_until(known.book, path, known.cut)
+    warm = known.remembered.get(robot)
+    if warm is None:
+        warm = known.remembered[robot] = known.judged(robot)
+    return Driver(Book.open(path, clock, ids), clock, ids, by, robot, warm)
+
+
+class Known:
+    """The demo's book at a moment, opened once, and what judging it has asked: every bench begins with that known."""
+
+    def __init__(self, at: str) -> None:
+        self.book = Book.open(shipped_demo(), FixedClock(0), SeededIds(7), readonly=True)
+        moment = moment_of(self.book, FixedClock(0), at)
+        self.now, self.cut = moment.now, moment.cut
+        self.remembered: dict[str, Remembered] = {}
+
+    def judged(self, robot: str) -> Remembered:
+        """What judging one robot asks of the book."""
+        evidence = Remembered(self.book.evidence(self.cut))
+        known = {item.name: item.id for item in robots(evidence)}
+        view(evidence, known[robot], self.now, checklists())
+        return evidence
+
+
+@cache
+def at_moment(at: str) -> Known:
+    """The demo at a moment, kept to the end: it is only read."""
+    return Known(at)
 
 
 def empty_bench(tmp_path: Path, by: str = "MK") -> Driver:

@@ -4,9 +4,12 @@ Keys of a checklist:
     id            lower-case words; no other list has it
     title         what the screen calls it
     when          the moment it is for, in words
-    good_for      "one fight" or "until disturbed"
-    stale_when    what uses the answers up: "fight_ended" (exactly when good for one fight), and
-                  "function_part_moved" (a part whose kind asks for a function check was taken out or put in)
+    asked         (optional) "each fight", as when left out, or "when wanted": blocks no fight and is no job
+    good_for      "one fight" or "until disturbed"; asked when wanted, also "one event", "one day", "one charge"
+    stale_when    what uses the answers up, the end of what they are good for among it: "fight_ended",
+                  "function_part_moved" (a part that wants a function check moved, wiring touched, memory changed);
+                  asked when wanted, also "event_changed" (the robot is under another event's rules), "day_over"
+                  (another day, where the event is), "pack_moved" (a pack was taken out or put in)
     order         place among the lists, a whole number, lowest first
     minutes       how long it takes
     people        how many it takes
@@ -44,8 +47,11 @@ from pitcrew.errors import ChecklistError
 from pitcrew.robot.checklist import Checklist, Line
 
 SAFETY = ("weapon lock", "power cut-off", "power light", "failsafe")
-GOOD_FOR = ("one fight", "until disturbed")
-STALE_WHEN = ("fight_ended", "function_part_moved")
+ASKED = ("each fight", "when wanted")
+GOOD_FOR = ("one fight", "until disturbed", "one event", "one day", "one charge")
+STALE_WHEN = ("fight_ended", "function_part_moved", "event_changed", "day_over", "pack_moved")
+EACH_FIGHT = (*GOOD_FOR[:2], *STALE_WHEN[:2])  # the words of a list that is asked before each fight
+ENDS = {"one fight": "fight_ended", "one event": "event_changed", "one day": "day_over", "one charge": "pack_moved"}
 LIMIT_RULES = {"power_cut_s": "s", "spin_down_s": "s", "tip_speed_cap_m_s": "m/s"}
 TEXT_RULES = ("start_order",)
 MOST_LINES = 12
@@ -107,6 +113,7 @@ CHECKLIST_KEYS = (
     _ID_KEY,
     _text("title", 40),
     _text("when", 76),
+    _choice("asked", ASKED, "each fight"),
     _choice("good_for", GOOD_FOR),
     _list_of("stale_when", "a list of: " + ", ".join(STALE_WHEN), lambda value: value in STALE_WHEN),
     _whole("order", 0, 999),
@@ -161,8 +168,7 @@ def _got(value: Any) -> str:
             return "[" + ", ".join(map(_got, value)) + "]"
         case list() | tuple():
             return f"a list of {len(value)}"
-        case int() if abs(value) >= 10**15:
-            # Python refuses to print a number of thousands of digits.
+        case int() if abs(value) >= 10**15:  # Python refuses to print thousands of digits
             return "a number of more than 15 digits"
     return str(value)
 
@@ -199,8 +205,7 @@ def _values(report: _Report, path: str, table: Mapping[str, Any], keys: tuple[Ke
 
 
 def _safety_rules(report: _Report, path: str, line: Mapping[str, Any]) -> None:
-    safety = line.get("safety")
-    if safety is None:
+    if (safety := line.get("safety")) is None:
         return
     if line.get("may_skip"):
         report.add(path + "may_skip", f"the {safety} is never skipped", True, "Take the key out.")
@@ -209,8 +214,7 @@ def _safety_rules(report: _Report, path: str, line: Mapping[str, Any]) -> None:
 
 
 def _figure_rules(report: _Report, path: str, line: Mapping[str, Any]) -> None:
-    rule = line.get("limit_from")
-    if rule is None or "figure" not in line:
+    if (rule := line.get("limit_from")) is None or "figure" not in line:
         return
     figure, unit = line["figure"], LIMIT_RULES[rule]
     if figure is None:
@@ -242,9 +246,12 @@ def _stale_rules(report: _Report, good: Mapping[str, Any]) -> None:
         return
     if len(set(stale)) != len(stale):
         report.add("stale_when", "a word stands twice", stale)
-    if good_for == "one fight" and "fight_ended" not in stale:
-        report.add("stale_when", "good for one fight, so fight_ended must be among them", stale)
-    if good_for == "until disturbed" and ("fight_ended" in stale or not stale):
+    if good_for in ENDS and ENDS[good_for] not in stale:
+        report.add("stale_when", f"good for {good_for}, so {ENDS[good_for]} must be among them", stale)
+    early = [word for word in (good_for, *stale) if word not in EACH_FIGHT]
+    if good.get("asked") == "each fight" and early:
+        report.add("asked", f"{early[0]} is only for a list asked when wanted", "each fight")
+    if good_for == "until disturbed" and set(stale) != {"function_part_moved"}:
         report.add("stale_when", "good until disturbed, so it takes function_part_moved alone", stale)
 
 
@@ -388,6 +395,6 @@ def load(folder: Path | None = None) -> tuple[Checklist, ...]:
 
 
 def unasked(checklists: Iterable[Checklist]) -> tuple[str, ...]:
-    """The safety items that no line of these lists asks for."""
-    asked = {line.safety for checklist in checklists for line in checklist.lines}
+    """The safety items that no line asks for before each fight; a list asked when wanted proves none of them."""
+    asked = {line.safety for checklist in checklists if checklist.each_fight for line in checklist.lines}
     return tuple(item for item in SAFETY if item not in asked)

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import takewhile
 from typing import NamedTuple
 
+from pitcrew.bench import words
 from pitcrew.bench.answering import answer
 from pitcrew.bench.desk import Desk
+from pitcrew.bench.detail import fact_words
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.checks import check_disturbances, judge_check, line_key
-from pitcrew.readiness.stream import Stream
+from pitcrew.readiness.checks import check_disturbances, day_over, is_good, judge_check, line_key
+from pitcrew.readiness.stream import Stream, merged
 from pitcrew.readiness.verdict import Requirement
 from pitcrew.robot.checklist import Checklist, Line
+from pitcrew.robot.moments import day_text
 from pitcrew.robot.records import Fact
 from pitcrew.units import read, show
 
@@ -49,7 +53,11 @@ def _line_now(case: Case, checklist: Checklist, line: Line) -> LineNow:
     speaks = next((fact for fact in required.rests_on if required.verdict == "pass"), None)
     newest = speaks or case.newest("answered", line_key(case.robot, checklist.id, line.id))
     disturbances = Stream(check_disturbances(case, checklist))
-    if newest is None or (speaks is None and case.uncleared(disturbances, [newest]) is not None):
+    if (
+        newest is None
+        or day_over(case, checklist, newest)
+        or (speaks is None and case.uncleared(disturbances, [newest]) is not None)
+    ):
         return LineNow(line, required, None, False)
     half = required.verdict == "due" and newest.detail["answer"] == "yes"
     return LineNow(line, required, newest, half and line.second)
@@ -72,6 +80,99 @@ def sign_lines(desk: Desk, checklist: Checklist, lines: Iterable[LineNow], secon
         figure, note = detail.get("figure"), str(detail.get("note") or "")
         drafts += answer(who, checklist, item.line, "yes", second=second, figure=figure, note=note)
     return drafts
+
+
+# a list as a whole
+
+
+class ListNow(NamedTuple):
+    """A list: its verdict, its lines, the answer that last made it full, and what used that up since (or None)."""
+
+    checklist: Checklist
+    required: Requirement
+    lines: tuple[LineNow, ...]
+    full: Fact | None
+    spent: Fact | None
+
+    @property
+    def blocks(self) -> bool:
+        """Does it keep the robot from fighting? A list asked when wanted never does."""
+        return self.required.blocks and self.checklist.each_fight
+
+    @property
+    def answered(self) -> int:
+        """How many lines have an answer that was not used up."""
+        return sum(not item.waits for item in self.lines)
+
+
+def list_now(case: Case, checklist: Checklist) -> ListNow:
+    """A list as it stands."""
+    full = last_full(case, checklist)
+    since = takewhile(lambda fact: fact.order > full.order, check_disturbances(case, checklist)) if full else ()
+    # What came first used it up; whatever came later found it used up.
+    spent = next(iter(reversed(list(since))), None)
+    return ListNow(checklist, judge_check(case, checklist), lines_now(case, checklist), full, spent)
+
+
+def last_full(case: Case, checklist: Checklist) -> Fact | None:
+    """The answer with which every line was last answered well, none used up by then; None: that never was."""
+    given = [(line, case.facts("answered", line_key(case.robot, checklist.id, line.id))) for line in checklist.lines]
+    good = [[fact for fact in answers if is_good(case, line, fact)] for line, answers in given]
+    if not all(good):
+        return None
+    spent = Stream(check_disturbances(case, checklist))
+
+    def stood(answers: Iterable[Fact], line: Line, then: Fact) -> bool:
+        fact = next((fact for fact in answers if fact.order <= then.order), None)
+        if fact is None or not is_good(case, line, fact):
+            return False
+        if "day_over" in checklist.stale_when and _day(case, fact.happened) != _day(case, then.happened):
+            return False
+        return not any(each.order < then.order for each in takewhile(lambda each: each.order > fact.order, spent))
+
+    return next((then for then in merged(*good) if all(stood(answers, line, then) for line, answers in given)), None)
+
+
+def why_list(case: Case, now: ListNow) -> str:
+    """Why a list stands as it does, in words."""
+    if now.required.verdict == "pass":
+        return "answered, and nothing has used it up"
+    if now.checklist.each_fight:
+        return words.reason(case, now.required)
+    reasons = (line.required for line in now.lines if line.required.verdict == now.required.verdict)
+    said = [why_line(case, now.checklist, required) for required in reasons]
+    unanswered = sum(item.required.because[0].code == "not answered" for item in now.lines)
+    told = [text for text in dict.fromkeys(said) if not text.endswith(": not answered")]
+    return "; ".join(([f"{unanswered} of {len(now.lines)} not answered"] if unanswered else []) + told)
+
+
+def why_line(case: Case, checklist: Checklist, required: Requirement) -> str:
+    """Why a line of a list stands as it does, in words."""
+    because = required.because[0]
+    if checklist.each_fight or because.code in ("answered", "answered no", "not answered"):
+        return words.reason(case, required._replace(group="line"))
+    return f"good for {checklist.good_for}; {fact_words(case, because.facts[0])}"
+
+
+def last_words(case: Case, now: ListNow) -> str:
+    """When a list was last answered in full, by whom, and what used that up."""
+    if now.full is None:
+        return "never answered in full"
+    told = f"answered in full {moment(case, now.full.happened)} by {now.full.entry.by}"
+    if now.spent is not None:
+        return f"{told}; used up: {fact_words(case, now.spent)}"
+    return f"{told}; good for that day" if day_over(case, now.checklist, now.full) else told
+
+
+def moment(case: Case, ms: int) -> str:
+    """A moment: 15:24, and of another day than today 06-12 15:24."""
+    today = _day(case, case.now)
+    day = _day(case, ms)
+    return words.at(case, ms) if day == today else f"{day[5:]} {words.at(case, ms)}"
+
+
+def _day(case: Case, ms: int) -> str:
+    return day_text(ms, case.defs.event.time_zone if case.defs.event else "UTC")
 
 
 # figures of a line

@@ -57,7 +57,9 @@ def job_detail(view: View, job: Job, most: int = 3) -> Iterator[Detail]:
     case = view.case
     shown = job.clears[:most]
     for index, item in enumerate(shown):
-        name = "" if len(job.clears) == 1 else f"{names.label(case, item)}: "
+        # A zone looked over for one thing does not say by itself for which.
+        told = len(job.clears) == 1 and job.action != "look over"
+        name = "" if told else f"{names.label(case, item)}: "
         yield ("why" if index == 0 else "", f"{name}{words.reason(case, item)}")
     if len(job.clears) > most:
         yield ("", f"and {len(job.clears) - most} more: Enter shows all")

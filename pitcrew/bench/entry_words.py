@@ -19,6 +19,8 @@ NAMED_BY_ID: Mapping[str, tuple[str, ...]] = {
     "symptom": ("part",),
     "finding": ("part",),
     "bench_tested": ("part", "robot"),
+    "rewired": ("part", "robot"),
+    "reprogrammed": ("part", "robot"),
     "direct": ("stack",),
     "torqued": ("joint",),
     "opened": ("joint",),
@@ -104,6 +106,7 @@ EXTRAS: dict[str, Callable[[Entry, Mapping[str, Any]], str]] = {
     "answered": lambda entry, detail: str(detail["answer"]),
     "declared": lambda entry, detail: "" if detail["declared"] else "withdrawn:",
     "fight_ended": lambda entry, detail: str(detail.get("result") or ""),
+    "reprogrammed": lambda entry, detail: "in the transmitter for" if entry.subject == entry.robot else "",
 }
 
 

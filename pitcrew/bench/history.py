@@ -364,8 +364,20 @@ class _Behind:
         return self._whole(self._book.read(str(ground))) if ground else ""
 
     def _rests_on(self, entry: Entry) -> Iterator[str]:
-        named = [*entry.detail.get("rests_on", ()), entry.detail.get("hit")]
+        named = [*entry.detail.get("rests_on", ())]
         if entry.kind in ("mended", "deferred"):
             named.append(entry.subject)
         for ident in filter(None, named):
             yield self._whole(self._book.read(str(ident)))
+        if entry.detail.get("hit"):
+            # A blow is named by its act: it may lie in several zones.
+            yield self._blow(str(entry.detail["hit"]))
+
+    def _blow(self, act: str) -> str:
+        blow = [fact.entry for fact in self._evidence.act(act) if fact.entry.kind == "hit"]
+        felt = [entry for entry in blow if not entry.detail.get("because")]
+        if not felt:
+            return self._whole(None)
+        first, last = felt[0].n, felt[-1].n
+        numbers = f"#{first}" if first == last else f"#{first}-{last}"
+        return f"{numbers} {self._at(felt[0].happened)} {felt[0].by}: {said(self._evidence, felt)}"

@@ -266,7 +266,8 @@ def _happened(case: Case, part: str) -> Iterator[Fact]:
         case.facts(done, finding.root) for finding in case.facts("finding", part) for done in ("mended", "deferred")
     ]
     blows = _blows(case, part, kind.look_from if kind else 1)
-    others = (case.whereabouts(part), case.facts("symptom", part), case.facts("part_weighed", part))
+    kinds = ("symptom", "part_weighed", "rewired", "reprogrammed")
+    others = (case.whereabouts(part), *(case.facts(kind_of, part) for kind_of in kinds))
     return merged(_fought(case, part), *others, seen, *mends, blows)
 
 

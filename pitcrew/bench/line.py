@@ -5,8 +5,10 @@ hubs R 22 N m 1-4 new                     a torque, of some fasteners, new ones
 113.04 kg B with SHS                      what a scale shows, for a configuration or a part
 hit DR hard      hit W1 given not sure    a blow: zones, grade or not sure; taken, given, slam, landing
 in wheel 5 at wheel 3      out wheel 3 to scrapped
+wiring loom      memory ESC R             a plug or wire touched; a memory changed, of a part or the transmitter
 withdraw 131                              take a line out, by its number
 look wheel 4     over DR     marks hubs R     open motor R     note …
+add joint cap L 4 M8 25 N m in W1     what is first needed now: joint, gap, part, zone, life, limit
 """
 
 from __future__ import annotations
@@ -14,9 +16,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from pitcrew.bench import correcting, fastening, fighting, fitting, looking, measuring
+from pitcrew.bench import correcting, fastening, fighting, fitting, looking, measuring, wiring
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.names import find, pairs
+from pitcrew.bench.names import fitting as fits
 from pitcrew.bench.parting import numbers, parted
 from pitcrew.bench.subjects import Figured
 from pitcrew.errors import EntryError
@@ -194,6 +197,30 @@ def _over(line: Line) -> list[Draft]:
     return looking.look_over(line.desk, list(zones))
 
 
+def _wiring(line: Line) -> list[Draft]:
+    named, text = _sitting(line.desk), " ".join(line.words)
+    if not text:
+        raise EntryError("say whose wiring was touched.", "Type: wiring loom, the part or its place.", "wiring")
+    # A name may hold commas itself, so the whole of it goes first.
+    apart = [text] if len(fits(text, named)) == 1 else [name for name in text.split(",") if name.strip()]
+    return wiring.wiring_touched(line.desk, [find(name.strip(), named, "part") for name in apart])
+
+
+def _memory(line: Line) -> list[Draft]:
+    robot, text = line.desk.robot, " ".join(line.words)
+    if not text:
+        raise EntryError("say whose memory was changed.", "Type: memory ESC R, or memory transmitter.", "memory")
+    itself = [(robot, line.desk.definitions().robot.name), (robot, "transmitter")]
+    return wiring.memory_changed(line.desk, find(text, [*_sitting(line.desk), *itself], "part"))
+
+
+def _sitting(desk: Desk) -> list[tuple[str, str]]:
+    """The robot's parts by id and name, and by the names of the places they sit at."""
+    case = desk.case()
+    held = ((case.occupant(place), name) for place, name in pairs(case.defs.positions))
+    return [*spares(desk), *((part, name) for part, name in held if part is not None)]
+
+
 def _joint(line: Line) -> str:
     return find(" ".join(line.words), pairs(line.desk.definitions().joints), "joint")
 
@@ -203,7 +230,19 @@ def _marks(line: Line) -> list[Draft]:
 
 
 def _open(line: Line) -> list[Draft]:
-    return fastening.open_joint(line.desk, _joint(line))
+    try:
+        return fastening.open_joint(line.desk, _joint(line))
+    except EntryError as error:
+        if not line.words or "there is no joint" not in error.message:
+            raise
+        new = f"A new one is typed with its torque: 25 N m 4 M8 {' '.join(line.words):.20} in W1."
+        raise EntryError(error.message, f"{new} {error.hint}".rstrip(), error.place) from None
+
+
+def _add(line: Line) -> list[Draft]:
+    from pitcrew.bench.adding import add
+
+    return add(line.desk, line.words)
 
 
 def _note(line: Line) -> list[Draft]:
@@ -223,4 +262,7 @@ VERBS: dict[str, Callable[[Line], list[Draft]]] = {
     "marks": _marks,
     "open": _open,
     "note": _note,
+    "add": _add,
+    "wiring": _wiring,
+    "memory": _memory,
 }

@@ -60,10 +60,32 @@ def read_line(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> R
         drafts = lines.drafts(desk, hit or typed, numbered)
     except EntryError as error:
         several = _guesses(_several(desk, typed)) if "more than one" in error.message else ()
-        return Read((*several[: MOST - 1], _note(typed)) if several else (), "" if several else error.sentence)
+        return Read((*several[: MOST - 1], _note(typed))) if several else _unknown(desk, typed, error)
     said = hit or typed
     again: Drafting = lambda at: lines.drafts(at, said, numbered)  # noqa: E731  the same line at the desk that signs
+    if typed.split()[0].casefold() == "add":
+        return Read((_adding(desk, drafts, again),))
     return Read((Meaning(drafts_words(desk.evidence, drafts), again, _slip(desk, drafts)),))
+
+
+def _unknown(desk: Desk, typed: str, error: EntryError) -> Read:
+    """What a refused line adds if what it names is new; else why it cannot be."""
+    from pitcrew.bench.adding_words import unknown
+
+    try:
+        use, drafts = unknown(desk, typed, error)
+    except EntryError as refused:
+        return Read((), refused.sentence)
+    found = _adding(desk, drafts, lambda at: use(at, typed))
+    part = next((draft for draft in drafts if draft.kind == "part"), None)
+    # A part's mass is typed every day; one letter wrong must not make another part of it.
+    return Read((found._replace(doubtful=f"nothing is called {part.detail['name']} yet") if part else found,))
+
+
+def _adding(desk: Desk, drafts: list[Draft], again: Drafting) -> Meaning:
+    from pitcrew.bench.adding_words import nearly, said
+
+    return Meaning(said(desk, drafts), again, nearly(desk, drafts))
 
 
 def _guesses(found: Iterator[Meaning]) -> tuple[Meaning, ...]:

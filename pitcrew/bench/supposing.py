@@ -298,6 +298,10 @@ def _by_answer(case: Case, draft: Draft) -> Iterator[str]:
             yield f"check:{checklist.id}"
 
 
+def _by_touch(case: Case, draft: Draft) -> Iterator[str]:
+    return (f"check:{item.id}" for item in case.checklists if "function_part_moved" in item.stale_when)
+
+
 def _by_look(case: Case, draft: Draft) -> Iterator[str]:
     return _looked(case, draft.subject)
 
@@ -334,6 +338,8 @@ SPEAKS_TO: dict[str, Callable[[Case, Draft], Iterator[str]]] = {
     "weighed": lambda case, draft: iter((f"weight:{draft.subject}",)),
     "part_weighed": _by_part_weighed,
     "answered": _by_answer,
+    "rewired": _by_touch,
+    "reprogrammed": _by_touch,
     "looked_at": _by_look,
     "looked_over": _by_zone_look,
     "hand_checked": _by_hand,

@@ -322,6 +322,22 @@ def _used_up(case: Case, because: Because) -> str:
     return f"good for one fight; {names.fight_name(case, fact.subject)} ended {at(case, fact.happened)}"
 
 
+def _touched(case: Case, fact: Fact) -> str:
+    """What was touched: its place on the robot, else the part itself."""
+    if fact.subject == case.robot:
+        return "the transmitter" if fact.entry.kind == "reprogrammed" else case.defs.robot.name
+    place = case.defs.positions.get(fact.entry.place or "")
+    return place.name if place else names.part_name(case, fact.subject)
+
+
+def _wiring(case: Case, because: Because) -> str:
+    return f"wiring of {_touched(case, _first(because))} touched {_who(case, _first(because))}"
+
+
+def _memory(case: Case, because: Because) -> str:
+    return f"memory of {_touched(case, _first(because))} changed {_who(case, _first(because))}"
+
+
 def _said_no(case: Case, because: Because) -> str:
     return f"{_line_words(case, because)}: no, {_who(case, _first(because))}"
 
@@ -372,6 +388,8 @@ SENTENCES: dict[str, Callable[[Case, Because], str]] = {
     "not answered": _not_answered,
     "used up": _used_up,
     "function part moved": _moved,
+    "wiring touched": _wiring,
+    "memory changed": _memory,
     "answered no": _said_no,
     "answered": lambda case, b: f"answered {_who(case, _first(b))}",
     "packs in": _packs("in"),

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator
+from functools import partial
+from itertools import pairwise
 
 from pitcrew.readiness import table
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.stream import Stream, merged
 from pitcrew.readiness.verdict import EVERY, Because, Requirement, Ruling, requirement
 from pitcrew.robot.checklist import Checklist, Line
+from pitcrew.robot.moments import day_text
 from pitcrew.robot.records import Fact
+
+# What is done to a part where it sits, by kind of entry, with its event of the disturbance table.
+TOUCHES = (("rewired", table.WIRING_TOUCHED), ("reprogrammed", table.MEMORY_CHANGED))
 
 
 def judge_checks(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
-    """One requirement a checklist: the worst of its lines; of those asked for by key."""
+    """One requirement a checklist of each fight: the worst of its lines; of those asked for by key."""
     for checklist in sorted(case.checklists, key=lambda item: item.order):
-        if f"check:{checklist.id}" in asked:
+        if checklist.each_fight and f"check:{checklist.id}" in asked:
             yield judge_check(case, checklist)
 
 
@@ -36,9 +42,58 @@ def check_disturbances(case: Case, checklist: Checklist) -> Iterator[Fact]:
     runs: list[Iterable[Fact]] = []
     if "fight_ended" in checklist.stale_when and table.disturbs(table.FIGHT_ENDED, "check"):
         runs.append(case.ends())
-    if "function_part_moved" in checklist.stale_when and table.disturbs(table.FUNCTION_PART_MOVED, "check"):
-        runs.append(case.stream("function moves", of=lambda: _function_moves(case)))
-    return merged(*runs)
+    if "function_part_moved" in checklist.stale_when:
+        runs += _function_runs(case)
+    return merged(*runs, *_asked_when_wanted(case, checklist))
+
+
+def _function_runs(case: Case) -> Iterator[Iterable[Fact]]:
+    """What may have changed how the robot works: its function parts moved, its wiring touched, a memory changed."""
+    if table.disturbs(table.FUNCTION_PART_MOVED, "check"):
+        yield case.stream("function moves", of=lambda: _function_moves(case))
+    for kind, event in TOUCHES:
+        if table.disturbs(event, "check"):
+            yield case.stream("touches", kind, of=partial(_touches, case, kind))
+
+
+def _touches(case: Case, kind: str) -> Iterator[Fact]:
+    """Entries of a kind about this robot's own parts, on it or off it, or about itself, newest first."""
+    return merged(*(case.facts(kind, subject) for subject in _own(case)))
+
+
+def _own(case: Case) -> Iterator[str]:
+    yield from (fact.subject for fact in case.evidence.definitions("part", case.robot))
+    yield case.robot
+
+
+def look_up_touches(case: Case) -> Iterator[None]:
+    """Ask ahead what lists rest on that a touch uses up, a part a step: it would be asked at one go otherwise."""
+    if any("function_part_moved" in checklist.stale_when for checklist in case.checklists):
+        for subject in _own(case):
+            for kind, _ in TOUCHES:
+                case.newest(kind, subject)
+            yield
+
+
+def _asked_when_wanted(case: Case, checklist: Checklist) -> Iterator[Iterable[Fact]]:
+    """What uses up answers that no fight waits for: their own list says so, the table has only what blocks."""
+    if "event_changed" in checklist.stale_when:
+        yield case.stream("event changes", of=lambda: _event_changes(case))
+    if "pack_moved" in checklist.stale_when:
+        yield from (case.moves(place.id) for place in case.defs.positions.values() if place.role == "pack")
+
+
+def _event_changes(case: Case) -> Iterator[Fact]:
+    """Definitions of the robot that put it under another event's rules, newest first."""
+    for newer, older in pairwise(case.facts("robot", case.robot)):
+        if newer.detail.get("event") != older.detail.get("event"):
+            yield newer
+
+
+def day_over(case: Case, checklist: Checklist, answer: Fact) -> bool:
+    """Was this answered on another day than today, where the event is, on a list good for its day alone?"""
+    zone = case.defs.event.time_zone if case.defs.event else "UTC"
+    return "day_over" in checklist.stale_when and day_text(answer.happened, zone) != day_text(case.now, zone)
 
 
 def _function_moves(case: Case) -> Iterator[Fact]:
@@ -51,6 +106,8 @@ def _function_moves(case: Case) -> Iterator[Fact]:
 
 def _line(case: Case, checklist: Checklist, line: Line, disturbances: Stream) -> Ruling:
     answers = case.facts("answered", line_key(case.robot, checklist.id, line.id))
+    if "day_over" in checklist.stale_when:
+        answers = Stream(fact for fact in answers if not day_over(case, checklist, fact))
     good = Stream(fact for fact in answers if is_good(case, line, fact))
     newest, proof = answers.first(), good.first()
     where = (("checklist", checklist.id), ("line", line.id))
@@ -60,7 +117,11 @@ def _line(case: Case, checklist: Checklist, line: Line, disturbances: Stream) ->
         return Ruling("due", Because("not answered", (), where))
     spent = case.uncleared(disturbances, good)
     if spent is not None:
-        code = "used up" if spent.entry.kind == "fight_ended" else "function part moved"
+        code = {
+            "fight_ended": "used up",
+            "rewired": "wiring touched",
+            "reprogrammed": "memory changed",
+        }.get(spent.entry.kind, "function part moved")
         return Ruling("due", Because(code, (spent,), where), (proof,))
     return Ruling("pass", Because("answered", (proof,), where), (proof,))
 

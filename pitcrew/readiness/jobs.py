@@ -62,7 +62,7 @@ def _rank(case: Case, job: Job) -> int:
 def _grouping(case: Case, item: Requirement, runs: dict[str, str]) -> Grouping:
     """Stage, action and subject of the job this requirement belongs to."""
     if item.group == "check":
-        order = sorted(case.checklists, key=lambda checklist: checklist.order)
+        order = sorted((each for each in case.checklists if each.each_fight), key=lambda each: each.order)
         first = bool(order) and order[0].id == item.subject
         return (MAKE_SAFE if first else CHECK, "check", item.subject)
     if item.group == "look":

@@ -6,7 +6,7 @@ from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from itertools import chain
 
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.checks import judge_checks
+from pitcrew.readiness.checks import judge_checks, look_up_touches
 from pitcrew.readiness.entered import judge_configuration, judge_packs
 from pitcrew.readiness.findings import judge_findings, judge_hands
 from pitcrew.readiness.joints import is_open, judge_joints, judge_locking
@@ -68,6 +68,7 @@ def steps(case: Case) -> Steps[Standing]:
         yield from look_up_masses(case, configuration)
         rows.append(weight_row(case, configuration))
         yield
+    yield from look_up_touches(case)
     after = (rule(case, EVERY) for _, rule in AFTER_WEIGHTS)
     for item in chain(judge_weights(case, rows), chain.from_iterable(after)):
         requirements.append(item)

@@ -25,6 +25,8 @@ OPENED = "joint opened"
 TURNED = "marks turned"
 FIGHT_ENDED = "fight ended"
 FUNCTION_PART_MOVED = "function part moved"
+WIRING_TOUCHED = "wiring touched"
+MEMORY_CHANGED = "memory changed"
 
 TABLE: tuple[Line, ...] = (
     Line(HIT, "look", "a part that felt a hit of its kind's grade wants a look"),
@@ -50,6 +52,8 @@ TABLE: tuple[Line, ...] = (
         "check",
         "a motor, ESC or receiver taken out or put in wants the function check again",
     ),
+    Line(WIRING_TOUCHED, "check", "wiring, a plug or a radio touched wants the function check again"),
+    Line(MEMORY_CHANGED, "check", "a memory changed, in an ESC or the transmitter, wants the function check again"),
 )
 
 

@@ -35,9 +35,13 @@ class Checklist(NamedTuple):
     `when` says the moment in words; `order` sets the place among the lists, lowest first. `minutes` and
     `people` are what it takes. With `second_person` it is not finished before another person has signed.
 
-    `good_for` is "one fight" or "until disturbed"; `stale_when` names what uses the answers up:
-    "fight_ended", or "function_part_moved" (a part whose kind asks for a function check, such as a motor, an
-    ESC, a loom or a receiver, was taken out or put in).
+    `asked` is "each fight", or "when wanted": such a list blocks no fight and is no job.
+
+    `good_for` is "one fight" or "until disturbed", and for a list asked when wanted "one event", "one day" or
+    "one charge" too; `stale_when` names what uses the answers up: "fight_ended", "function_part_moved" (a part
+    whose kind asks for a function check, such as a motor, an ESC, a loom or a receiver, was taken out or put
+    in), "event_changed" (the robot fights under another event's rules), "day_over" (the day is another, in the
+    event's time zone), "pack_moved" (a pack was taken out of the robot or put in).
     """
 
     id: str
@@ -51,3 +55,9 @@ class Checklist(NamedTuple):
     cautions: tuple[str, ...]
     lines: tuple[Line, ...]
     stale_when: tuple[str, ...]
+    asked: str = "each fight"
+
+    @property
+    def each_fight(self) -> bool:
+        """Must it be answered before the robot may fight?"""
+        return self.asked == "each fight"

@@ -151,6 +151,8 @@ EVENTS: tuple[EntryKind, ...] = (
     ),
     EntryKind("accepted", "marginal accepted", "requirement", (f.text("fight"), f.texts("rests_on"), NOTE)),
     EntryKind("bench_tested", "bench test", "[part]", (NOTE,)),
+    EntryKind("rewired", "wiring touched", "part", (NOTE,), place="[position]"),
+    EntryKind("reprogrammed", "memory changed", "part, or robot for its transmitter", (NOTE,), place="[position]"),
     EntryKind("note", "note", "[robot]", (Field("note", "text", f.words),), robot="[robot]"),
     EntryKind("withdrawn", "withdrawn", "what the withdrawn line was about", (NOTE,), robot="[robot]"),
 )

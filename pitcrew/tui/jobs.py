@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from pitcrew.bench import fastening, fitting, looking, measuring, mending
-from pitcrew.bench.answering import accept
+from pitcrew.bench.answering import accept, declare
 from pitcrew.bench.desk import Desk
+from pitcrew.bench.names import fitting as called
 from pitcrew.bench.session import Session
 from pitcrew.bench.standing import View
 from pitcrew.bench.subjects import Figured, subjects
@@ -54,14 +55,21 @@ def shows(label: str, session: Session, sort: str, ident: str) -> Answer:
 
 
 def found_something(session: Session, job: Job) -> Answer:
-    """An answer that opens the form for a finding, at the zone of the job."""
+    """An answer that opens the form for a finding: at the part that the job is about, else at its zone."""
 
     def go() -> Outcome:
         from pitcrew.tui.pages.found import Found
 
-        return Go(Found(session, job.zone))
+        return Go(Found(session, job.zone, _place_of(session, job)))
 
     return Answer("found something", go)
+
+
+def _place_of(session: Session, job: Job) -> str | None:
+    """The place of the one part that a job is about; None where it is about several, or about no part."""
+    case = session.case()
+    parts = {item.subject.partition("/")[0] for item in job.clears if item.group in ("look", "limit")}
+    return case.scope().get(*parts) if case is not None and len(parts) == len(job.clears) == 1 else None
 
 
 def _check(session: Session, view: View, job: Job) -> Answers:
@@ -111,7 +119,11 @@ def _hand_check(session: Session, view: View, job: Job) -> Answers:
 
 
 def _mend(session: Session, view: View, job: Job) -> Answers:
-    finding = job.clears[0].subject
+    return mend_answers(session, view, job.clears[0].subject)
+
+
+def mend_answers(session: Session, view: View, finding: str) -> Answers:
+    """What can be said to a finding that stands, by the id of its line: swapped, put right, run as is."""
     fact = view.case.evidence.speaking(finding)
     swap: list[Answer] = []
     if fact is not None and str(fact.detail["position"]) in view.case.defs.positions:
@@ -313,7 +325,12 @@ def _packs_out(session: Session, view: View, job: Job) -> Answers:
 
 
 def _weigh(session: Session, view: View, job: Job) -> Answers:
-    return Answers((Answer("weights", lambda: Go(place_page(session, "w"))),), None, "type what the scale shows")
+    items = [Answer("weights", lambda: Go(place_page(session, "w")))]
+    ident = job.clears[0].subject if job.clears else ""
+    if ident in view.case.defs.configurations and ident != view.standing.configuration:
+        # What is only declared blocks no longer once it is not.
+        items.append(logs("undeclare", lambda desk: declare(desk, [ident], declared=False)))
+    return Answers(tuple(items), None, "type what the scale shows")
 
 
 GIVING: dict[str, Giving] = {
@@ -350,12 +367,18 @@ def figure_awaited(view: View, subject: str) -> Awaited | None:
     item = next((item for item in subjects(view.case) if item.ident == subject), None)
     if item is None:
         return None
-    tool = usual_instrument(view.case, item)
-    record = view.case.defs.instruments.get(tool or "")
     figured: Figured = item
+    tools = view.case.defs.instruments
 
-    def take(desk: Desk, si: float, typed: str) -> list[Draft]:
-        return of_figure(desk, figured, Quantity(figured.dimension, si, figured.unit, typed), tool)
+    def read_with(tool: str | None) -> Awaited:
+        def take(desk: Desk, si: float, typed: str) -> list[Draft]:
+            return of_figure(desk, figured, Quantity(figured.dimension, si, figured.unit, typed), tool)
 
-    note = f" with {record.name}" if record else ""
-    return Awaited(item.name, item.dimension, item.unit, take, note, None, last_value(view.case, item))
+        note = f" with {tools[tool].name}" if tool is not None and tool in tools else ""
+        return Awaited(figured.name, figured.dimension, figured.unit, take, note, None, last_value(view.case, figured))
+
+    def named(text: str) -> Awaited | None:
+        found = called(text, ((ident, record.name) for ident, record in tools.items()))
+        return read_with(found[0]) if len(found) == 1 else None
+
+    return read_with(usual_instrument(view.case, figured))._replace(with_tool=named)

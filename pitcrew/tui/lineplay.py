@@ -58,6 +58,10 @@ def choices(session: Session, page: Page, text: str) -> tuple[list[Choice], str]
 
 
 def _awaited(awaited: Awaited, text: str) -> tuple[list[Choice], str]:
+    figure, _, tool = text.partition(" with ")
+    other = awaited.with_tool(tool) if awaited.with_tool is not None and tool.strip() else None
+    if other is not None:
+        awaited, text = other, figure
     try:
         quantity = read(text, expect=awaited.dimension, bare_unit=awaited.unit, subject=awaited.name)
     except NotationError as error:

@@ -90,6 +90,7 @@ class Awaited(NamedTuple):
     """The figure a screen waits for: what it is of, the dimension and unit of a bare one, what is done with it.
 
     `note` follows it where its meaning is said, `last` is its last figure in SI, `act` what it is logged under.
+    `with_tool` gives the same figure read with the instrument of a name; None where the name fits none, or several.
     """
 
     name: str
@@ -99,6 +100,7 @@ class Awaited(NamedTuple):
     note: str = ""
     act: str | None = None
     last: float | None = None
+    with_tool: Callable[[str], Awaited | None] | None = None
 
 
 class Page:

@@ -89,7 +89,10 @@ def test_a_whole_list_is_answered_in_one_act(shop: Shop, checklist: Checklist) -
     assert len({e.act for e in entries}) == 1
 
 
-@pytest.mark.parametrize("checklist", load(), ids=lambda item: item.id)
+SIGNED = [item for item in load() if any(line.second for line in item.lines)]
+
+
+@pytest.mark.parametrize("checklist", SIGNED, ids=lambda item: item.id)
 def test_a_whole_list_by_one_person_is_refused_whole(shop: Shop, checklist: Checklist) -> None:
     shop.refused("cannot be the second person", answering.answer_all, checklist, "MK")
 

@@ -187,6 +187,8 @@ VERBS: list[tuple[str, list[Written]]] = [
     ("over DR, UL", [one("looked_over", "DR"), one("looked_over", "UL")]),
     ("marks hubs R", [one("marks_good", "hubs R")]),
     ("open motor R", [one("opened", "motor R", fasteners="all")]),
+    ("wiring loom", [one("rewired", "loom and receiver", "loom and receiver")]),
+    ("memory ESC R", [one("reprogrammed", "drive ESC 2", "drive ESC R")]),
     ("note belts whistle", [one("note", HEAVY, note="belts whistle")]),
     ("note 22 N m hubs R", [one("note", HEAVY, note="22 N m hubs R")]),
     ("note \x1b[31mred\u202e", [one("note", HEAVY, note="[31mred")]),

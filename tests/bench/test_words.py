@@ -230,6 +230,8 @@ SAYS: dict[str, tuple[dict[str, Any], str]] = {
     "answered": ({"answer": "skipped"}, "check answered skipped"),
     "accepted": ({}, "marginal accepted"),
     "bench_tested": ({}, "bench test"),
+    "rewired": ({}, "wiring touched"),
+    "reprogrammed": ({}, "memory changed"),
     "note": ({"note": "x"}, "note"),
     "withdrawn": ({}, "withdrawn"),
     **{kind: ({"name": "x"}, KINDS[kind].says) for kind in DEFINITION_KINDS},

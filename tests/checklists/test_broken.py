@@ -55,12 +55,37 @@ BROKEN = {
     "title with an escape": ('title = "pit gate"', 'title = "\\u001b[31m"', "title", r"'\x1b[31m'"),
     "title with a bidi mark": ('title = "pit gate"', 'title = "a\\u202eb"', "title", r"\u202e"),
     "no moment": ('when = "each fight, at the gate"\n', "", "when", "missing"),
-    "good for what": ('"one fight"', '"two fights"', "good_for", "one fight, until disturbed (got"),
+    "good for what": ('"one fight"', '"two fights"', "good_for", "one day, one charge (got 'two fights')"),
     "stale word unknown": ('["fight_ended"]', '["fight_ended", "rain"]', "stale_when", "'rain']"),
     "stale not a list": ('["fight_ended"]', '"fight_ended"', "stale_when", "(got 'fight_ended')"),
     "stale twice": ('["fight_ended"]', '["fight_ended", "fight_ended"]', "stale_when", "twice"),
     "one fight, never used up": ('["fight_ended"]', '["function_part_moved"]', "stale_when", "one fight"),
     "undisturbed, used up": ('"one fight"', '"until disturbed"', "stale_when", "until disturbed"),
+    "asked at a word not known": ("minutes = 2", 'minutes = 2\nasked = "daily"', "asked", "when wanted (got 'daily')"),
+    "asked each fight, good for a day": (
+        'good_for = "one fight"\nstale_when = ["fight_ended"]',
+        'good_for = "one day"\nstale_when = ["day_over"]',
+        "asked",
+        "one day is only for a list asked when wanted (got 'each fight')",
+    ),
+    "asked each fight, used up by a pack": (
+        '["fight_ended"]',
+        '["fight_ended", "pack_moved"]',
+        "asked",
+        "pack_moved is only for a list asked when wanted",
+    ),
+    "good for a day that never ends": (
+        'good_for = "one fight"\n',
+        'good_for = "one day"\nasked = "when wanted"\n',
+        "stale_when",
+        "good for one day, so day_over must be among them",
+    ),
+    "good for a charge, used up by the day": (
+        'good_for = "one fight"\nstale_when = ["fight_ended"]',
+        'good_for = "one charge"\nasked = "when wanted"\nstale_when = ["day_over"]',
+        "stale_when",
+        "good for one charge, so pack_moved must be among them",
+    ),
     "order a fraction": ("order = 40", "order = 4.5", "order", "(got 4.5)"),
     "minutes none": ("minutes = 2", "minutes = 0", "minutes", "(got 0)"),
     "minutes true": ("minutes = 2", "minutes = true", "minutes", "(got true)"),
@@ -164,6 +189,24 @@ def test_a_list_without_lines_is_refused(lines: str, got: str) -> None:
     with pytest.raises(ChecklistError, match=r"^gate\.toml: lines: ") as raised:
         parse(head + lines, "gate.toml")
     assert got in str(raised.value)
+
+
+@pytest.mark.parametrize(
+    ("good_for", "stale"),
+    [
+        ("one event", ["event_changed"]),
+        ("one day", ["day_over", "pack_moved"]),
+        ("one charge", ["pack_moved", "fight_ended"]),
+        ("one fight", ["fight_ended", "day_over"]),
+        ("until disturbed", ["function_part_moved"]),
+    ],
+)
+def test_a_list_asked_when_wanted_is_good_for_what_it_says(good_for: str, stale: list[str]) -> None:
+    text = GOOD.replace('"one fight"', f'"{good_for}"\nasked = "when wanted"')
+    checklist = parse(text.replace('["fight_ended"]', str(stale)), "gate.toml")
+    assert (checklist.good_for, list(checklist.stale_when)) == (good_for, stale)
+    assert not checklist.each_fight
+    assert parse(GOOD, "gate.toml").each_fight
 
 
 def test_all_problems_of_a_file_are_said_at_once() -> None:

@@ -181,6 +181,7 @@ def test_the_documentation_names_every_key_and_no_other(
 
 def test_the_documentation_names_every_word_of_the_closed_sets() -> None:
     head, line = documented("Keys of a checklist"), documented("Keys of a line")
+    assert set(re.findall(r'"([^"]+)"', head["asked"])) == set(checklists.ASKED)
     assert set(re.findall(r'"([^"]+)"', head["good_for"])) == set(checklists.GOOD_FOR)
     assert set(re.findall(r'"([^"]+)"', head["stale_when"])) == set(checklists.STALE_WHEN)
     assert set(re.findall(r'"([^"]+)"', line["safety"])) == set(SAFETY)

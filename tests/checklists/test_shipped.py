@@ -26,13 +26,40 @@ def line_of(checklist: Checklist, name: str) -> Line:
     return next(line for line in checklist.lines if line.id == name)
 
 
-def test_the_three_lists_stand_in_the_order_of_the_turnaround(shipped: dict[str, Checklist]) -> None:
-    assert list(shipped) == ["make safe", "test box", "before call"]
+EACH_FIGHT = ["make safe", "test box", "before call"]
+OTHER_MOMENTS = ["new event", "inspection", "charging", "close of day"]
+
+
+def test_the_lists_of_each_fight_stand_in_the_order_of_the_turnaround(shipped: dict[str, Checklist]) -> None:
+    assert list(shipped) == [*EACH_FIGHT, *OTHER_MOMENTS]
+    assert [item.id for item in shipped.values() if item.each_fight] == EACH_FIGHT
     assert load_all() == (load(), ())
 
 
+@pytest.mark.parametrize(
+    ("checklist", "title", "good_for", "used_up_by"),
+    [
+        ("new event", "first robot on a new event", "one event", ("event_changed",)),
+        ("inspection", "weigh-in and safety inspection", "one event", ("event_changed",)),
+        ("charging", "pack charging", "one charge", ("pack_moved", "fight_ended")),
+        ("close of day", "close of day", "one day", ("day_over",)),
+    ],
+)
+def test_a_list_of_another_moment_says_how_long_it_stands(
+    shipped: dict[str, Checklist], checklist: str, title: str, good_for: str, used_up_by: tuple[str, ...]
+) -> None:
+    found = shipped[checklist]
+    assert (found.title, found.good_for, found.stale_when) == (title, good_for, used_up_by)
+
+
+def test_a_list_of_another_moment_proves_no_safety_item(shipped: dict[str, Checklist]) -> None:
+    box = shipped["test box"]
+    assert unasked([box]) == ()
+    assert unasked([box._replace(asked="when wanted")]) == ("weapon lock", "power cut-off", "power light", "failsafe")
+
+
 def test_each_list_is_good_for_one_fight_and_signed_by_a_second_person(shipped: dict[str, Checklist]) -> None:
-    for checklist in shipped.values():
+    for checklist in (shipped[name] for name in EACH_FIGHT):
         assert checklist.good_for == "one fight"
         assert "fight_ended" in checklist.stale_when
         assert checklist.second_person
@@ -73,6 +100,8 @@ def test_no_safety_line_is_skipped_or_answered_by_one_person_alone(shipped: dict
     [
         ("make safe", "weapon at rest", "spin-down, s", "spin_down_s"),
         ("test box", "spin-down", "spin-down, s", "spin_down_s"),
+        ("inspection", "spin-down", "spin-down, s", "spin_down_s"),
+        ("inspection", "power cut", "power cut, s", "power_cut_s"),
         ("test box", "power cut", "power cut, s", "power_cut_s"),
     ],
 )
@@ -123,6 +152,10 @@ def test_before_the_call_asks_what_the_queue_cannot_mend(shipped: dict[str, Chec
         ("make safe", ("plane of the weapon", "Eye protection", "lift table", "energy", "puffed", "cut")),
         ("test box", ("plane of the weapon", "Eye protection", "lift table", "box open", "puffed")),
         ("before call", ("plane of the weapon", "Eye protection", "lift table", "quarantined", "cut")),
+        ("inspection", ("plane of the weapon", "Eye protection", "lift table", "energy", "quarantined", "shut")),
+        ("charging", ("puffed", "never charged", "quarantined", "stand clear", "toxic", "People first")),
+        ("close of day", ("puffed", "plane of the weapon", "Eye protection", "lift table", "lock in")),
+        ("new event", ("live weapon", "lift table", "first pack")),
     ],
 )
 def test_cautions_name_the_dangers_of_their_moment(
@@ -132,7 +165,8 @@ def test_cautions_name_the_dangers_of_their_moment(
     cautions = [*chosen.cautions, *(line.caution for line in chosen.lines if line.caution)]
     said = " ".join(cautions)
     assert [word for word in words if word not in said] == []
-    assert "The event's inspector overrules this list." in chosen.cautions
+    assert chosen.cautions[-1].endswith(" this list.")
+    assert "event" in chosen.cautions[-1] and "overrule" in chosen.cautions[-1]
 
 
 def run_away_from_home(site: Path, code: str) -> str:
@@ -153,7 +187,7 @@ def test_the_lists_are_found_inside_the_package_and_beside_it(tmp_path: Path, li
     code = "from pitcrew import checklists as c; print(c.__file__); print(*[x.id for x in c.load()], sep=';')"
     assert run_away_from_home(tmp_path, code).splitlines() == [
         str(tmp_path / "pitcrew" / "checklists.py"),
-        "make safe;test box;before call",
+        ";".join([*EACH_FIGHT, *OTHER_MOMENTS]),
     ]
 
 

@@ -138,7 +138,7 @@ def survives(book: OnBench) -> None:
 
 
 def test_what_was_acknowledged_outlives_the_program(book: OnBench) -> None:
-    for _ in range(5):
+    for _ in range(3):
         survives(book)
 
 

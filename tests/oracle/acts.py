@@ -168,7 +168,7 @@ def mending(play: Play) -> list[Draft]:
     if found is None:
         return finding(play)
     if chance(play.rng, 0.5):
-        return [Draft("mended", found.id, {"how": play.rng.choice(("replaced", "welded"))})]
+        return [Draft("mended", found.id, {"how": play.rng.choice(("replaced", "taken out of use", "welded"))})]
     detail = some_detail(
         play.rng,
         limit_m=play.rng.choice((0.015, 0.025, None)),
@@ -209,6 +209,22 @@ def answering(play: Play) -> list[Draft]:
             detail = some_detail(rng, answer=said, second=rng.choice(("AB", "CD", None)))
             drafts.append(Draft("answered", f"{ROBOT}/{checklist.id}/{line.id}", detail))
     return drafts
+
+
+def touching(play: Play) -> list[Draft]:
+    """A plug, the radio or a memory: of our part in place or on the shelf, of another's, of one nobody knows, or the
+    memory of a transmitter. Whose book line it stands in does not say whose part it is.
+    """
+    rng, theirs = play.rng, chance(play.rng, 0.25)
+    written_under = rng.choice((ROBOT, ROBOT, ROBOT, OTHER))
+    if chance(rng, 0.2):
+        return [Draft("reprogrammed", OTHER if theirs else ROBOT, {}, robot=written_under)]
+    kind = rng.choice(("rewired", "reprogrammed"))
+    if not theirs:
+        return [Draft(kind, play.part(), {}, rng.choice((play.place(), None)), robot=written_under)]
+    part = rng.choice(("their part", "a part nobody knows"))
+    known = [Draft("part", "their part", {"name": "x", "part_kind": play.plan.kinds[0]}, robot=OTHER)]
+    return [*known, Draft(kind, part, {}, None, robot=written_under)]
 
 
 def accepting(play: Play) -> list[Draft]:
@@ -258,6 +274,7 @@ ACTS: tuple[tuple[Callable[[Play], list[Draft]], int], ...] = (
     (fighting, 7),
     (choosing, 3),
     (answering, 4),
+    (touching, 2),
     (accepting, 4),
     (noting, 2),
 )

@@ -13,7 +13,6 @@ from .now import (
     PASS,
     Requirement,
     Word,
-    chosen_packs,
     configuration_parts,
     fight_configuration,
     gone,
@@ -57,17 +56,17 @@ def configuration(book: Book) -> Iterator[Requirement]:
 
 
 def packs_word(book: Book) -> str:
-    chosen = newest(book.all("chosen", book.robot))
-    ended = newest(fights_ended(book))
-    if chosen is None or (ended is not None and chosen.order < ended.order):
+    """Packs are chosen anew for every fight, out of a set whose packs are known, and sit in the robot."""
+    choice, last_fight = newest(book.all("chosen", book.robot)), newest(fights_ended(book))
+    if choice is None or (last_fight is not None and last_fight.order > choice.order):
         return "due"
-    if book.definition("pack_set", chosen.detail["pack_set"]) is None:
+    pack_set = book.definition("pack_set", choice.detail["pack_set"])
+    if pack_set is None:
         return "due"
-    packs = chosen_packs(book) or []
-    if any(gone(book, part) for part in packs):
+    if any(gone(book, pack) for pack in pack_set["packs"]):
         return "fail"
-    there = {occupant(book, q) for q in positions(book, "pack")} - {None}
-    return "pass" if there == set(packs) else "due"
+    fitted = [part for q in positions(book, "pack") if (part := occupant(book, q)) is not None]
+    return "pass" if sorted(set(fitted)) == sorted(set(pack_set["packs"])) else "due"
 
 
 def packs(book: Book) -> Iterator[Requirement]:
@@ -87,11 +86,18 @@ def empties(book: Book) -> Iterator[Requirement]:
 # 12. Checklists.
 
 
+def touched(book: Book) -> list[Fact]:
+    """Wiring touched or memory changed, of the robot itself or of any part of its own, fitted or not."""
+    own = {book.robot, *book.defined("part")}
+    return [f for f in book.facts if f.entry.kind in ("rewired", "reprogrammed") and f.subject in own]
+
+
 def check_disturbances(book: Book, checklist: Checklist) -> list[Fact]:
     found = fights_ended(book) if "fight_ended" in checklist.stale_when else []
     if "function_part_moved" in checklist.stale_when:
         for q in positions(book):
             found += [m for m in moves(book, q) if (kind_of(book, m.subject) or {}).get("function_check")]
+        found += touched(book)
     return found
 
 

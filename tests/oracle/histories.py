@@ -12,7 +12,7 @@ from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.kinds import DEFINITION_KINDS
 from pitcrew.robot.records import Entry
 
-from .acts import ACTS, FIGHTS, Play, fighting, some_detail
+from .acts import ACTS, FIGHTS, Play, fighting, some_detail, touching
 from .desk import MINUTE, Desk
 from .plans import DIMENSIONS, ROBOT, Draft, chance, definition, definitions, near, random_plan, some, subjects
 from .settling import accept, run_out, settle
@@ -108,12 +108,66 @@ def replace_something(play: Play) -> None:
             desk.write(Draft("torqued", joint, {"fasteners": play.fasteners(), "torque_nm": 10.0}))
 
 
+def bring_back(play: Play) -> None:
+    """A bad part is called replaced, comes off or not, and is put in again: by another, at once, or where it sits."""
+    rng, desk, place = play.rng, play.desk, play.place()
+    part = rng.choice(play.plan.parts[place])
+    if chance(rng, 0.5):
+        desk.write(Draft("fitted", part, {}, place))
+    found = desk.write(Draft("finding", part, {"what": rng.choice(("bent", "torn")), "position": place}, place))
+    for _ in range(rng.choice((1, 2, 3))):
+        step = rng.random()
+        desk.wait()
+        desk.take_over()
+        if step < 0.3:
+            desk.write(Draft("removed", part, {"to": "spares"}, place))
+        if step < 0.8:
+            how = rng.choice(("replaced", "replaced", "taken out of use", "welded"))
+            desk.write(Draft("mended", found.id, {"how": how}))
+        if chance(rng, 0.6):
+            desk.wait()
+            desk.take_over()
+            desk.write(Draft("fitted", part, {}, place))
+
+
 def put_a_pack_away(play: Play) -> None:
     """A set is chosen for a fight, and one of its packs goes outside."""
     chosen = play.rng.choice(play.plan.pack_sets)
     play.desk.write_all(fighting(play))
     play.desk.write(Draft("chosen", ROBOT, {"pack_set": chosen}))
     play.desk.write(Draft("removed", play.rng.choice(play.plan.packs), {"to": "quarantine"}))
+
+
+def touch_something(play: Play) -> None:
+    """Checks are answered, then wiring or a memory is touched, which may be put right or taken out, or answered for."""
+    rng, desk = play.rng, play.desk
+    answer_everything(play)
+    desk.wait()
+    desk.take_over()
+    desk.write_all(touching(play))
+    old = play.newest(rng.choice(("rewired", "reprogrammed")))
+    for _ in range(rng.choice((0, 0, 1, 2)) if old is not None else 0):
+        desk.wait()
+        assert old is not None
+        if chance(rng, 0.4):
+            desk.write(Draft("withdrawn", old.subject, {}, robot=old.robot), replaces=old.id)
+            continue
+        subject = rng.choice((old.subject, play.part(), "their part", "a part nobody knows"))
+        happened = old.happened + rng.choice((0, 0, -30, -6, 6)) * MINUTE
+        draft = Draft(old.kind, subject, {"note": "put right"}, rng.choice((play.place(), None)), None, old.robot)
+        old = desk.write(draft, happened=happened, replaces=old.id)
+    if chance(rng, 0.3):
+        desk.wait()
+        desk.take_over()
+        answer_everything(play)
+
+
+def answer_everything(play: Play) -> None:
+    """Every line of every checklist is answered as it should be."""
+    for checklist in play.plan.checklists:
+        for line in checklist.lines:
+            detail = {"answer": "yes", "second": "AB"}
+            play.desk.write(Draft("answered", f"{ROBOT}/{checklist.id}/{line.id}", detail), by="CD")
 
 
 def edit_something(play: Play) -> None:
@@ -155,10 +209,7 @@ def prove(play: Play) -> None:
     for parts in plan.parts.values():
         desk.write(Draft("looked_at", parts[0], {}))
     if chance(rng, 0.6):
-        for checklist in plan.checklists:
-            for line in checklist.lines:
-                detail = {"answer": "yes", "second": "AB"}
-                desk.write(Draft("answered", f"{ROBOT}/{checklist.id}/{line.id}", detail), by="CD")
+        answer_everything(play)
 
 
 def random_book(seed: int, size: int = 40) -> Case:
@@ -191,6 +242,10 @@ def random_book(seed: int, size: int = 40) -> Case:
             settle(play)
         elif chosen < 0.34:
             accept(play)
+        elif chosen < 0.37:
+            touch_something(play)
+        elif chosen < 0.39:
+            bring_back(play)
         else:
             drafts = rng.choices(makers, weights)[0](play)
             if drafts:

@@ -36,6 +36,25 @@ def fasteners(sheet: Detail) -> range:
     return range(1, sheet["count"] + 1)
 
 
+def wrench_used(sheet: Detail, torque: Fact) -> str | None:
+    """The wrench the crew named when it torqued; where it named none, the one the joint is set with."""
+    named = torque.detail.get("instrument")
+    return named if named is not None else sheet.get("wrench")
+
+
+def torque_limits(sheet: Detail) -> tuple[float, float]:
+    """As far off its target as the joint allows, which is ten percent where it does not say."""
+    percent = sheet.get("band_percent")
+    off = sheet["target_nm"] * (10 if percent is None else percent) / 100
+    return sheet["target_nm"] - off, sheet["target_nm"] + off
+
+
+def torque_word(book: Book, sheet: Detail, torque: Fact) -> Word:
+    """Was the torque sure to be near enough its target, by the wrench it was set with?"""
+    shown = figure(book, torque.detail["torque_nm"], wrench_used(sheet, torque), None, torque.id)
+    return decided(shown.value, doubt([(1, shown)]), *torque_limits(sheet), [torque.id])
+
+
 def fastener_words(book: Book, joint: str, sheet: Detail, fastener: int) -> Iterator[Word]:
     torqued = torques(book, joint, fastener)
     last = newest(torqued)
@@ -45,14 +64,8 @@ def fastener_words(book: Book, joint: str, sheet: Detail, fastener: int) -> Iter
     if is_open(book, joint, sheet, fastener):
         yield Word("recheck")
         return
-    target = sheet.get("target_nm")
-    if target is not None:
-        band = sheet.get("band_percent", 10) / 100
-        shown = figure(
-            book, last.detail["torque_nm"], last.detail.get("instrument") or sheet.get("wrench"), None, last.id
-        )
-        low, high = target * (1 - band), target * (1 + band)
-        yield decided(shown.value, doubt([(1, shown)]), low, high, [last.id])
+    if sheet.get("target_nm") is not None:
+        yield torque_word(book, sheet, last)
     if sheet.get("second") and last.detail.get("second") in (None, last.entry.by):
         yield Word("due")
     marks = torqued + book.all("marks_good", joint)

@@ -86,17 +86,25 @@ def scope(book: Book) -> list[str]:
     return sorted(part for part in found if part is not None)
 
 
+OFF_WITH_ITS_PART = {"replaced", "taken out of use"}
+"""Ways to mend that leave the part as bad as it was, and only take it away."""
+
+
 def open_findings(book: Book, part: str) -> list[Fact]:
-    return [f for f in book.all("finding", part) if still_stands(book, part, f)]
+    return [found for found in book.all("finding", part) if blocks_its_part(book, found)]
 
 
-def still_stands(book: Book, part: str, finding: Fact) -> bool:
-    """Not mended; or only taken off with its part, and the part was fitted again since the newest such mend."""
-    mends = book.all("mended", finding.root)
-    if any(mend.detail["how"] not in ("replaced", "taken out of use") for mend in mends):
+def blocks_its_part(book: Book, found: Fact) -> bool:
+    """Nobody has put it right: it was left alone, or went off with its part, which was put in again since then.
+
+    Said to have gone off more than once, it went the last time.
+    """
+    mends = book.all("mended", found.root)
+    if not mends:
+        return True
+    if {mend.detail["how"] for mend in mends} - OFF_WITH_ITS_PART:
         return False
-    last = newest(mends)
-    return last is None or book.any_uncleared(book.all("fitted", part), [last])
+    return book.any_uncleared(book.all("fitted", found.subject), mends[-1:])
 
 
 def covers(fact: Fact, fastener: int) -> bool:

@@ -180,7 +180,7 @@ def joint_detail(plan: Plan, rng: Random, subject: str) -> Detail:
         "count": rng.choice((1, 2, 3)),
         "locking": rng.choice(("threadlocker", "lock nuts", "wedge washers", "none")),
         "recheck_from": rng.choice((1, 2, 2, 3, 4)),
-        **maybe(rng, 0.8, {"target_nm": 10, **maybe(rng, 0.95, {"band_percent": 10})}),
+        **maybe(rng, 0.8, {"target_nm": 10, **maybe(rng, 0.75, {"band_percent": rng.choice((0, 5, 10, 10, 10, 20))})}),
         **maybe(rng, 0.5, {"locker_name": rng.choice(("blue", "red"))}),
         **maybe(rng, 0.9, {"material": rng.choice(("steel", "steel", "alloy"))}),
         **maybe(rng, 0.8, {"max_uses": rng.choice((1, 2, 3))}),

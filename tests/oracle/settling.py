@@ -72,7 +72,7 @@ def read_limit(play: Play, book: Book, key: str) -> list[Draft]:
 
 def mend(play: Play, book: Book, root: str) -> list[Draft]:
     if chance(play.rng, 0.5):
-        return [Draft("mended", root, {"how": play.rng.choice(("replaced", "welded"))})]
+        return [Draft("mended", root, {"how": play.rng.choice(("replaced", "taken out of use", "welded"))})]
     return [Draft("deferred", root, {"accepted_by": "AB"})]
 
 

@@ -20,25 +20,31 @@ def stack_positions(sheet: Detail) -> list[str]:
 
 
 def bent_in(book: Book, places: list[str]) -> bool:
-    """Does a bent part of the load path sit at one of the positions? A crack changes no length."""
-    for q in places:
-        part = occupant(book, q)
-        if part is None or not (kind_of(book, part) or {}).get("load_path"):
-            continue
-        if any(found.detail["what"] == "bent" for found in open_findings(book, part)):
-            return True
-    return False
+    """Is a piece of the load path bent where it sits? No figure and no shim makes up for that.
+
+    A crack is not asked here: it changes no length, and blocks as the finding it is.
+    """
+    sitting = [part for q in places if (part := occupant(book, q)) is not None]
+    bearing = [part for part in sitting if (kind_of(book, part) or {}).get("load_path") is True]
+    return any(found.detail["what"] == "bent" for part in bearing for found in open_findings(book, part))
 
 
-def stack_disturbances(book: Book, sheet: Detail) -> list[Fact]:
-    found = [move for q in stack_positions(sheet) for move in moves(book, q)]
-    for joint in sheet.get("joints") or []:
-        found += book.all("opened", joint)
-        for q in (book.definition("joint", joint) or {}).get("holds") or []:
-            found += moves(book, q)
-    for zone in sheet["zones"]:
-        found += hits_on(book, zone, sheet["recheck_from"])
-    return found
+def held_positions(book: Book, sheet: Detail) -> list[str]:
+    """The positions of what its joints clamp together."""
+    return [
+        q for joint in sheet.get("joints") or [] for q in (book.definition("joint", joint) or {}).get("holds") or []
+    ]
+
+
+def part_changes(book: Book, sheet: Detail) -> list[Fact]:
+    """Parts taken out and put in: the only disturbances that may have mended a gap."""
+    return [move for q in [*stack_positions(sheet), *held_positions(book, sheet)] for move in moves(book, q)]
+
+
+def blows(book: Book, sheet: Detail) -> list[Fact]:
+    """Hits felt and joints opened: a gap is never the better for them."""
+    felt_here = [hit for zone in sheet["zones"] for hit in hits_on(book, zone, sheet["recheck_from"])]
+    return felt_here + [opened for joint in sheet.get("joints") or [] for opened in book.all("opened", joint)]
 
 
 def direct_word(book: Book, sheet: Detail, direct: Fact) -> Word:
@@ -91,38 +97,31 @@ def sum_word(book: Book, sheet: Detail) -> Word:
     return decided(value, u, sheet.get("low_m"), sheet.get("high_m"), used)
 
 
-def failed_before(book: Book, sheet: Detail, last: Fact | None, evidence: list[Fact]) -> list[Word]:
-    """A hit or an opened joint mends nothing; only a part taken out or put in may have.
+def stack_evidence(book: Book, stack: str, sheet: Detail) -> list[Fact]:
+    """Every act that measured any of it: the gap itself, or a piece that is there."""
+    keys = {piece_key(book, piece) for chain in sheet["chains"] for piece in chain}
+    readings = [reading for key in keys if key is not None for reading in book.all("reading", key)]
+    return book.all("direct", stack) + readings
 
-    What counts is what stood before the disturbances that nothing has cleared.
-    """
-    changed = [move for q in stack_positions(sheet) for move in moves(book, q)]
-    for joint in sheet.get("joints") or []:
-        for q in (book.definition("joint", joint) or {}).get("holds") or []:
-            changed += moves(book, q)
-    if book.any_uncleared(changed, evidence):
-        return []
-    settled = [d for d in stack_disturbances(book, sheet) if not book.any_uncleared([d], evidence)]
-    if last is not None and not book.any_uncleared(settled, [last]):
-        word = direct_word(book, sheet, last)
-    else:
-        word = sum_word(book, sheet)
-    return [word] if word.word == "fail" else []
+
+def word_after(book: Book, stack: str, sheet: Detail, disturbances: list[Fact]) -> Word:
+    """What is to be said of it if these disturbances and no others had come."""
+    evidence = stack_evidence(book, stack, sheet)
+    direct = newest(book.all("direct", stack))
+    if direct is not None and not book.any_uncleared(disturbances, [direct]):
+        return direct_word(book, sheet, direct)
+    if not evidence:
+        return Word("unchecked")
+    return Word("recheck") if book.any_uncleared(disturbances, evidence) else sum_word(book, sheet)
 
 
 def proof_words(book: Book, stack: str, sheet: Detail) -> list[Word]:
-    disturbances = stack_disturbances(book, sheet)
-    directs = book.all("direct", stack)
-    last = newest(directs)
-    if last is not None and not book.any_uncleared(disturbances, [last]):
-        return [direct_word(book, sheet, last)]
-    keys = {piece_key(book, piece) for chain in sheet["chains"] for piece in chain}
-    evidence = directs + [r for key in keys if key is not None for r in book.all("reading", key)]
-    if not evidence:
-        return [Word("unchecked")]
-    if book.any_uncleared(disturbances, evidence):
-        return [Word("recheck"), *failed_before(book, sheet, last, evidence)]
-    return [sum_word(book, sheet)]
+    """What it is now; and one that failed before blows came that nobody has measured since is failed still."""
+    changed, struck = part_changes(book, sheet), blows(book, sheet)
+    evidence = stack_evidence(book, stack, sheet)
+    answered = [blow for blow in struck if not book.uncleared(blow, evidence)]
+    before = word_after(book, stack, sheet, [*changed, *answered])
+    return [word_after(book, stack, sheet, [*changed, *struck]), *([before] if before.word == "fail" else [])]
 
 
 def stacks(book: Book) -> Iterator[Requirement]:

@@ -119,6 +119,8 @@ ROWS = (
     Row("hit", "hand", lambda s: s.hit("W", 2, place="W"), {"hand": "due"}),
     Row("fight ended", "check", lambda s: s.fight(), {"check:test box": "due"}),
     Row("function part moved", "check", _motor_swap, {"check:test box": "due"}),
+    Row("wiring touched", "check", lambda s: s.put("rewired", "rotor1", place="rotor"), {"check:test box": "due"}),
+    Row("memory changed", "check", lambda s: s.put("reprogrammed", "R"), {"check:test box": "due"}),
 )
 
 GROUP_KEYS = {"marks": "joint", "locking": "locking"}

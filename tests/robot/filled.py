@@ -162,6 +162,8 @@ WHOLE: dict[str, dict[str, Any]] = {
     "answered": {"answer": "skipped", "second": "EW", "figure": -1, "note": TEXT},
     "accepted": {"fight": "F1", "rests_on": [], "note": TEXT},
     "bench_tested": {"note": TEXT},
+    "rewired": {"note": TEXT},
+    "reprogrammed": {"note": TEXT},
     "note": {"note": TEXT},
     "withdrawn": {"note": TEXT},
 }

@@ -6,11 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from pitcrew.bench import fitting
 from pitcrew.bench.standing import view
 from pitcrew.checklists import load
 from tests.tui.driver import Driver, bench_at, empty_bench
 
-LISTS = {item.id: item for item in load()}
+EVERY = {item.id: item for item in load()}
+LISTS = {ident: item for ident, item in EVERY.items() if item.each_fight}
+OTHERS = [ident for ident in EVERY if ident not in LISTS]
 
 
 def at_checks(tmp_path: Path, at: str = "15:24", by: str = "MK") -> Driver:
@@ -44,6 +47,13 @@ def test_the_lists_of_the_day_in_their_order(tmp_path: Path) -> None:
     assert rows[2] == "  verdict   list           lines                min people  when"
     assert rows[3].startswith("> DUE       make safe      0 of 5 answered        4      2  each fight,")
     assert [row[12:23].strip() for row in rows[3:6]] == ["make safe", "test box", "before call"]
+    assert rows[6:11] == [
+        "  other moments: none keeps it from fighting           min people  last in full",
+        "  due       first robot on a new event      0 of 12     30      1  never",
+        "  due       weigh-in and safety inspection  0 of 12     15      2  never",
+        "  due       pack charging                   0 of 11      5      1  never",
+        "  due       close of day                    0 of 12     20      2  never",
+    ]
     assert "  why       good for one fight; H3 ended 15:22" in rows
 
 
@@ -225,6 +235,45 @@ def test_the_event_s_wording_stands_with_the_line(tmp_path: Path) -> None:
     assert driver.session.view is not None and driver.session.view.case.defs.event is not None
     order = driver.session.view.case.defs.event.start_order
     assert order and order in driver.text()
+
+
+def test_a_list_of_another_moment_is_answered_and_used_up_and_blocks_nothing(tmp_path: Path) -> None:
+    driver = at_list(tmp_path, "charging")
+    blocking = driver.screen()[0]
+    assert "28 block" in blocking
+    assert driver.row("pack charging").startswith("  due       pack charging   0 of 11 answered")
+    driver.keys("right", "space")
+    assert here(driver).startswith("> fail      cases flat and whole")
+    driver.keys("right", "space")
+    for line in EVERY["charging"].lines[1:]:
+        assert driver.shell.page.key() == line.id
+        driver.type("12").keys("enter") if line.figure else driver.keys("space")
+    assert driver.screen()[0] == blocking
+    driver.keys("backspace")
+    assert here(driver).startswith("> pass      pack charging                   11 of 11     5      1  15:24")
+    assert "  last      answered in full 15:24 by MK" in driver.screen()
+    driver.session.write(fitting.packs_out(driver.session.desk()))
+    driver.later(1)
+    assert here(driver).startswith("> due       pack charging                   0 of 11      5      1  15:24")
+    assert "answered in full 15:24 by MK; used up: #" in driver.text(200, 60)
+    assert "why       good for one charge; #" in driver.text()
+
+
+def test_lists_of_other_moments_show_each_caution_above_its_line_on_the_smallest_screen(tmp_path: Path) -> None:
+    driver = at_checks(tmp_path)
+    for checklist in OTHERS:
+        while driver.shell.page.key() != checklist:
+            driver.keys("down")
+        assert "never answered in full" in driver.text(60, 20)
+        driver.keys("space")
+        for line in EVERY[checklist].lines:
+            assert driver.shell.page.key() == line.id
+            rows = driver.screen(60, 20)
+            assert len(rows) == 20 and max(map(len, rows)) <= 60
+            assert here(driver, 60, 20).startswith("> due ")
+            assert (line.caution or "") in " ".join(row[2:].strip() for row in rows)
+            driver.keys("down")
+        driver.keys("backspace")
 
 
 def test_notes_are_shown_as_they_were_typed(tmp_path: Path) -> None:

@@ -6,7 +6,19 @@ from collections.abc import Iterator, Sequence
 
 from pitcrew.bench import names, words
 from pitcrew.bench.answering import answer
-from pitcrew.bench.checks_now import LineNow, figure_asked, figure_words, lines_now, sign_lines
+from pitcrew.bench.checks_now import (
+    LineNow,
+    ListNow,
+    figure_asked,
+    figure_words,
+    last_words,
+    lines_now,
+    list_now,
+    moment,
+    sign_lines,
+    why_line,
+    why_list,
+)
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.detail import evidence_of, fact_words
 from pitcrew.bench.session import Session
@@ -23,11 +35,12 @@ from pitcrew.tui.paint import BLANK, Line, Span, cut, labelled, line, pad, word,
 FIGURE, WHO, MOMENT = 11, 6, 6
 NARROW = 72  # columns below which the moment of an answer is left to the detail
 LEAST_LIST, LEAST_DETAIL = 8, 3
+TITLE = 31  # columns for the name of a list of another moment, which is longer than those of each fight
 NOBODY = "nothing to check: no robot in this book yet"
 
 
 def _lists(case: Case) -> list[Checklist]:
-    return sorted(case.checklists, key=lambda item: item.order)
+    return sorted(case.checklists, key=lambda item: (not item.each_fight, item.order))
 
 
 def _counted(lines: Sequence[LineNow]) -> str:
@@ -39,10 +52,14 @@ def _counted(lines: Sequence[LineNow]) -> str:
 
 
 class Checks(Page):
-    """Every list, in the order of the day, with how far it is."""
+    """Every list with how far it is: those of each fight in the order of the day, then those of other moments."""
 
     name = "checks"
     title = "the lists of this moment"
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._known: tuple[Case, dict[str, ListNow]] | None = None
 
     def lists(self) -> list[Checklist]:
         """What there is to answer."""
@@ -55,10 +72,9 @@ class Checks(Page):
         view, ident = self.session.view, self.key()
         if view is None or not ident:
             return Answers(hint="judging.." if self.session.robot else "no robot yet")
-        lines = lines_now(view.case, self._list(ident))
-        started = any(not item.waits for item in lines)
-        done = all(item.passes for item in lines)
-        return Answers((Answer("show" if done else "go on" if started else "start", self.opened),))
+        now = self._now(view.case)[ident]
+        done = all(item.passes for item in now.lines)
+        return Answers((Answer("show" if done else "go on" if now.answered else "start", self.opened),))
 
     def opened(self) -> Outcome:
         ident = self.key()
@@ -69,21 +85,42 @@ class Checks(Page):
         if view is None:
             text = "judging the robot.." if self.session.robot else NOBODY
             return [line(Span(f"  checks    {text}", "quiet"))]
+        lists = self._now(view.case).values()
         rows = [line(Span(f"  {'verdict':<9} {pad('list', 14)} {pad('lines', 20)} min people  when", "quiet"))]
-        for item in self.lists():
-            lines, required = lines_now(view.case, item), judge_check(view.case, item)
-            done = f"{sum(not each.waits for each in lines)} of {len(lines)} answered"
-            text = f" {pad(item.title, 14)} {pad(done, 20)} {item.minutes:>3} {item.people:>6}  {item.when}"
-            rows.append(marked(line(" ", word(required.verdict, required.blocks), text), item.id == self.key(), width))
-        chosen = self._list(self.key())
-        rows += [BLANK, parting(chosen.title, width, _counted(lines_now(view.case, chosen)))]
-        rows += _cautions(chosen.cautions, width)
-        for label, text in _story(view.case, chosen):
-            rows += labelled(label, text, width, "" if label == "why" else "quiet", 2)
+        rows += [self._row(view.case, now, width) for now in lists if now.checklist.each_fight]
+        others = [self._row(view.case, now, width) for now in lists if not now.checklist.each_fight]
+        if others:
+            heading = pad("other moments: none keeps it from fighting", 52)
+            rows.append(line(Span(f"  {heading} min people  last in full", "quiet")))
+        rows += others
+        chosen = self._now(view.case).get(self.key())
+        if chosen is not None:
+            rows += self._detail(view.case, chosen, width, height - len(rows))
         return rows[:height]
 
-    def _list(self, ident: str) -> Checklist:
-        return next(item for item in self.lists() if item.id == ident)
+    def _now(self, case: Case) -> dict[str, ListNow]:
+        """Every list as it stands, in the order of the screen; read again when the robot is judged anew."""
+        if self._known is None or self._known[0] is not case:
+            self._known = (case, {item.id: list_now(case, item) for item in _lists(case)})
+        return self._known[1]
+
+    def _row(self, case: Case, now: ListNow, width: int) -> Line:
+        item, done = now.checklist, f"{now.answered} of {len(now.lines)}"
+        if item.each_fight:
+            text = (
+                f" {pad(item.title, 14)} {pad(f'{done} answered', 20)} {item.minutes:>3} {item.people:>6}  {item.when}"
+            )
+        else:
+            full = moment(case, now.full.happened) if now.full else "never"
+            text = f" {pad(item.title, TITLE)} {pad(done, 10)} {item.minutes:>3} {item.people:>6}  {full}"
+        return marked(line(" ", word(now.required.verdict, now.blocks), text), item.id == self.key(), width)
+
+    def _detail(self, case: Case, now: ListNow, width: int, room: int) -> list[Line]:
+        story = [row for label, text in _story(case, now) for row in _labelled(label, text, width)]
+        cautions = _cautions(now.checklist.cautions, width)
+        head = [BLANK, parting(now.checklist.title, width, _counted(now.lines))]
+        # On a low screen the cautions are left to the list itself, where they stand above its lines.
+        return [*head, *(cautions if len(head) + len(cautions) + 2 <= room else ()), *story]
 
 
 def _cautions(texts: Sequence[str], width: int) -> list[Line]:
@@ -95,13 +132,14 @@ def _cautions(texts: Sequence[str], width: int) -> list[Line]:
     return rows
 
 
-def _story(case: Case, checklist: Checklist) -> Iterator[tuple[str, str]]:
+def _story(case: Case, now: ListNow) -> Iterator[tuple[str, str]]:
     """Why a list is to be answered, what it wants, what it was answered by."""
-    required = judge_check(case, checklist)
-    yield ("why", words.reason(case, required) if required.blocks else "answered, and nothing has used it up")
-    second = " and a second person's initials" if any(item.second for item in checklist.lines) else ""
-    yield ("do", f"{len(checklist.lines)} lines{second}; {checklist.when}")
-    for index, fact in enumerate(sorted(evidence_of(required), key=lambda fact: fact.order, reverse=True)[:2]):
+    yield ("why", why_list(case, now))
+    if not now.checklist.each_fight:
+        yield ("last", last_words(case, now))
+    second = " and a second person's initials" if any(item.line.second for item in now.lines) else ""
+    yield ("do", f"{len(now.lines)} lines{second}; {now.checklist.when}")
+    for index, fact in enumerate(sorted(evidence_of(now.required), key=lambda fact: fact.order, reverse=True)[:2]):
         yield ("rests on" if index == 0 else "", fact_words(case, fact))
 
 
@@ -170,16 +208,16 @@ class CheckRun(Page):
         return Answer(said, lambda: Write(drafts))
 
     def _skip(self) -> Outcome:
-        item = self.at()
+        item, told = self.at(), "; the driver is told" if self.checklist.each_fight else ""
 
         def take(text: str) -> Outcome:
             if not text.strip():
-                raise EntryError("a skipped line wants a word why.", "Type it; the driver is told.", "skipped")
+                raise EntryError("a skipped line wants a word why.", f"Type it{told}.", "skipped")
             return Write(
                 lambda desk: answer(desk, self.checklist, item.line, "skipped", note=text.strip()) if item else []
             )
 
-        return Ask("why", take, "why is it skipped? the driver is told")
+        return Ask("why", take, f"why is it skipped?{told.replace(';', '')}")
 
     def _sign(self) -> Answer:
         waiting = [item for item in self.lines() if item.wants_second]
@@ -246,10 +284,10 @@ class CheckRun(Page):
         return rows[:height]
 
     def _heading(self, case: Case, required: Requirement, width: int) -> Line:
-        last = case.ends().first()
+        last = case.ends().first() if self.checklist.each_fight else None
         after = f", after {names.fight_name(case, last.subject)}" if last is not None else ""
         text = f" {self.checklist.title}{after}   {_counted(self.lines())}"
-        return line("  ", word(required.verdict, required.blocks), text)
+        return line("  ", word(required.verdict, required.blocks and self.checklist.each_fight), text)
 
     def _block(self, case: Case, index: int, width: int) -> list[Line]:
         """A line with the caution that stands directly above it; they are never parted."""
@@ -261,10 +299,13 @@ class CheckRun(Page):
 
     def _row(self, case: Case, item: LineNow, width: int) -> Line:
         skipped = item.answer is not None and item.answer.detail["answer"] == "skipped"
-        verdict = Span(f"{'skipped':<9}", "watch") if skipped else word(item.required.verdict, item.required.blocks)
+        verdict = Span(f"{'skipped':<9}", "watch") if skipped else self._word(item)
         room = width - 13 - FIGURE - WHO - (MOMENT if width >= NARROW else 0)
         text = pad(cut(words.line_text(case, item.line), room), room)
         return line(" ", verdict, f" {text} {pad(self._figure(case, item), FIGURE)}{_who(case, item, width)}")
+
+    def _word(self, item: LineNow) -> Span:
+        return word(item.required.verdict, item.required.blocks and self.checklist.each_fight)
 
     def _figure(self, case: Case, item: LineNow) -> str:
         asked = figure_asked(case, item.line)
@@ -307,7 +348,7 @@ class CheckRun(Page):
         elif _failed(item) and asked is not None and given is not None:
             yield ("why", f"{figure_words(asked, float(given))}: more than the event allows")
         elif not item.passes:
-            yield ("why", words.reason(case, item.required._replace(group="line")))
+            yield ("why", why_line(case, self.checklist, item.required))
         note = item.answer.detail.get("note") if item.answer else None
         if note:
             yield ("note", str(note))

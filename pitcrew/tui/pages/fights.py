@@ -18,7 +18,7 @@ from pitcrew.tui.pages.hits import Hits, fight_felt
 from pitcrew.tui.paint import Line, Span, labelled, line, pad
 
 RESULTS = ("win", "win, KO", "win, judges", "loss", "loss, KO", "loss, judges")
-NEXT = "type its name, its call and who it is against: H5 17:20 against GRAVEL HYMN"
+NEXT = "its name, call, configuration: H5 17:20 in A against GRAVEL HYMN"
 
 
 class Fights(Page):
@@ -53,8 +53,10 @@ class Fights(Page):
 
     def opened(self) -> Outcome:
         case, fight = self.session.case(), self.fight()
-        if case is None or fight is None:
+        if case is None:
             return None
+        if fight is None:
+            return Go(Hits(self.session))
         felt = fight_felt(case)
         if felt is not None and felt != fight.subject and state_of(case, fight) == "over":
             name = names.fight_name(case, felt)
@@ -96,14 +98,11 @@ class Fights(Page):
         return Ask("fight", self._entered, NEXT)
 
     def _entered(self, text: str) -> Outcome:
-        words, opponent = text, ""
-        if " against " in text:
-            words, _, opponent = text.partition(" against ")
+        words, _, opponent = text.partition(" against ")
         called = [word for word in words.split() if ":" in word]
-        name = " ".join(word for word in words.split() if ":" not in word)
-        case = self.session.case()
-        fitted = [row for row in self.session.view.standing.weights if row.fitted] if self.session.view else []
-        configuration = names.configuration_name(case, fitted[0].configuration) if case and fitted else ""
+        rest = " ".join(["", *(word for word in words.split() if ":" not in word)])
+        name, _, wanted = rest.partition(" in ")
+        configuration = wanted or self._fitted()
 
         def drafts(desk: Desk) -> list[Draft]:
             call = called[0] if called else ""
@@ -111,6 +110,12 @@ class Fights(Page):
 
         drafts(self.session.desk())  # refused while what was typed still stands
         return Write(drafts)
+
+    def _fitted(self) -> str:
+        """The configuration that is on: the next fight is entered with it unless another is named."""
+        view = self.session.view
+        fitted = [row.configuration for row in view.standing.weights if row.fitted] if view is not None else []
+        return names.configuration_name(view.case, fitted[0]) if view is not None and fitted else ""
 
     def sheet(self, width: int, height: int) -> list[Line]:
         view, fights = self.session.view, self.fights()

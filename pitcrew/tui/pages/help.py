@@ -26,6 +26,11 @@ ABOUT: dict[str, str] = {
     "working": "Everything behind one gap: why, the figures, the doubt, how it came out before.",
     "swap": "What can go to a place, and what each configuration would weigh with it, before anything is logged.",
     "found": "What is wrong with a part. Bent and cracked parts make the blow that did it a hard one.",
+    "findings": "Everything found: what stands, what is run as is with its limit and by whom, what was put right. "
+    "Small letters stand on a part that is off the robot. PgDn goes to the next sort.",
+    "event": "The sheet this robot fights under; another robot may fight under another one. Type each rule as it is "
+    "printed, with its unit: 250 lb, 3:00. - where the paper says nothing. Enter asks for the rule the keys are at.",
+    "crew": "Who has initials. Space makes the one the keys are at the writer of this screen; Enter changes a role.",
     "begin": "A new robot. Each answer is in the book before the next is asked.",
     "logbook": "Every line. Nothing is erased: a correction or a withdrawal names the line it is about.",
 }
@@ -36,6 +41,8 @@ LINE_HELP = (
     ("dr hard", "a hit: zone and light, solid, hard or not sure"),
     ("in, out", "in wheel 5 at wheel 3; out wheel 3 to scrapped"),
     ("marks hubs r", "marks unbroken; open hubs r: undone; look wheel 4, over dr: looked at, looked over"),
+    ("wiring loom", "wiring touched; memory ESC R: a memory changed: the function checks are asked again"),
+    ("add", "add joint cap L 4 M8 25 N m in W1; add gap float .25 .75 in W1; add part, zone, life, limit"),
     ("withdraw 131", "take a line out by its number; correct 151 1.17 kg writes it right"),
     ("hubs", "a name alone finds the thing and the screens"),
 )

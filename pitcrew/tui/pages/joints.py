@@ -13,12 +13,13 @@ from pitcrew.bench.session import Session
 from pitcrew.bench.standing import View
 from pitcrew.robot.moments import MINUTE_MS
 from pitcrew.tui.jobs import figure_awaited, joint_answers
-from pitcrew.tui.page import Answers, Awaited, Go, Outcome, Page, Say, filled, marked, parting, window
+from pitcrew.tui.page import Answer, Answers, Awaited, Go, Outcome, Page, filled, marked, parting, window
+from pitcrew.tui.pages.anew import new_joint
 from pitcrew.tui.paint import Line, Span, cells, cut, labelled, line, pad, word, wrapped
 from pitcrew.tui.strips import fasteners, shorten
 
 LEGEND = "# holds   o not enough now: see why   . open   x mark turned"
-EMPTY = "none in this robot yet. Once it has them, a torque is typed so: 22 hubs R"
+EMPTY = "none in this robot yet. The first comes with its torque, count, thread and zone: 25 N m 4 M8 cap L in W1"
 LEAST_ROWS, TALL = 3, 34  # from TALL rows on, the joints of every zone stand in one list
 LEAST_STRIP, MOST_STRIP, MOST_NAME = 8, 16, 20
 WIDE, WIDEST = 74, 110  # columns from which thread and limits, and the last torque, have room
@@ -68,7 +69,12 @@ class Joints(Page):
         view, ident = self.session.view, self.key()
         if view is None:
             return Answers(hint="judging.." if self.session.robot else "no robot yet")
-        return joint_answers(self.session, view, ident) if ident else Answers(hint="no joints in this robot")
+        if not ident:
+            return Answers((new_joint(self.session),))
+        found = joint_answers(self.session, view, ident)
+        return found._replace(
+            items=(*found.items, Answer("trend", lambda: _trend(self.session, ident)), new_joint(self.session))
+        )
 
     def awaited(self) -> Awaited | None:
         view, ident = self.session.view, self.key()
@@ -81,7 +87,7 @@ class Joints(Page):
         jobs = (view.job_of(item) for item in joint_now(view, ident).requirements if item.blocks)
         job = next((job for job in jobs if job is not None), None)
         if job is None:
-            return Say("it holds; every line about it stands in the logbook: Tab l")
+            return _trend(self.session, ident)
         from pitcrew.tui.pages.why import Why
 
         return Go(Why(self.session, job))
@@ -162,6 +168,12 @@ class Joints(Page):
         if self._painted is None or self._painted[0] is not view or self._painted[1] != key:
             self._painted = (view, key, filled(_detail(self.session, view, ident, width), height))
         return self._painted[2]
+
+
+def _trend(session: Session, joint: str) -> Outcome:
+    from pitcrew.tui.pages.trend import Trends
+
+    return Go(Trends(session, [f"joint:{joint}"]))
 
 
 def _zones_row(view: View, open_zone: str, width: int) -> Line:

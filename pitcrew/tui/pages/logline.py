@@ -30,6 +30,8 @@ SHOWN_AS = {
     "declared": "configuration",
     "part_weighed": "part",
     "looked_at": "part",
+    "rewired": "part",
+    "reprogrammed": "part",
     "finding": "part",
     "fitted": "part",
     "removed": "part",

@@ -9,6 +9,7 @@ from pitcrew.bench.desk import Desk
 from pitcrew.bench.ledger import SPARES, Ledger, Row, Told, before, counted, of_its_kind, story
 from pitcrew.bench.session import Session
 from pitcrew.bench.swapping import places_for
+from pitcrew.bench.trends import limits_of
 from pitcrew.bench.weight_list import weight_line
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
@@ -97,7 +98,11 @@ class Parts(Page):
             return waits(self.session)
         if row is None:
             return Answers((_adding(self.session, ledger.case, self._block),))
-        return spare_answers(self.session, ledger.case, row) if row.place is None else place_answers(self.session, row)
+        spare = row.place is None
+        found = spare_answers(self.session, ledger.case, row) if spare else place_answers(self.session, row)
+        about = [f"limit:{row.part}/{limit.dimension}" for limit in limits_of(ledger.case, row.part or "")]
+        trend = [Answer("trend", lambda: _trend(self.session, about))] if about else []
+        return found._replace(items=(*found.items, *trend))
 
     def awaited(self) -> Awaited | None:
         view, row = self.session.view, self.at()
@@ -132,6 +137,12 @@ class Parts(Page):
         if self._painted is None or self._painted[0] != key:
             self._painted = (key, filled(row_detail(ledger.case, row, width, height), height))
         return self._painted[1]
+
+
+def _trend(session: Session, about: Sequence[str]) -> Outcome:
+    from pitcrew.tui.pages.trend import Trends
+
+    return Go(Trends(session, about))
 
 
 def not_judged(session: Session) -> Line:

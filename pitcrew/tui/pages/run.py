@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from pitcrew.bench import measuring
 from pitcrew.bench.answering import accept
 from pitcrew.bench.desk import Desk
+from pitcrew.bench.names import fitting
 from pitcrew.bench.runs import PieceNow, length_instruments, usual_gap_tool, usual_tool
 from pitcrew.bench.session import Session
 from pitcrew.logbook.writing import Draft
@@ -100,7 +101,16 @@ class Run(Page):
         now, row = self.known(), self.piece()
         if now is None or (row is not None and row.key is None):
             return None
-        tool = self.tool(row)
+
+        def named(text: str) -> Awaited | None:
+            known_of = ((item.id, item.name) for item in length_instruments(now.case))
+            found = fitting(text, known_of)
+            return self._awaits(now, row, found[0]) if len(found) == 1 else None
+
+        return self._awaits(now, row, self.tool(row))._replace(with_tool=named)
+
+    def _awaits(self, now: Known, row: PieceNow | None, tool: str | None) -> Awaited:
+        """A figure of a piece, or of the gap itself, read with an instrument."""
         name = tool_name(now.case, tool)
         note = f" {name}, this run" if name else ", this run; no instrument, so its doubt is not known"
         if row is None:
@@ -123,14 +133,16 @@ class Run(Page):
         first = Answer("next" if self.in_run(row.fact) else "not touched", Step)
         put_in = [] if row.key is not None or _shim(now, row) else [self._put_in(row)]
         itself = Answer("the gap itself", self._to_gap)
-        return Answers((first, *put_in, *self._feeler(now), itself, *self._other_tool(now, row), self._found(now, row)))
+        return Answers(
+            (first, *put_in, *self._feeler(now), itself, *self._other_tool(now, row), _found(self.session, now, row))
+        )
 
     def _gap_answers(self, now: Known) -> Answers:
         item = now.gap.requirement
         accepts = item.verdict == "marginal" and now.gap.blocks
         take_on = [Answer("take it on for this fight", lambda: Write(lambda desk: accept(desk, item)))]
         done = Answer("done", Back)
-        beside = (*self._feeler(now), *self._other_tool(now, None), self._found(now, None))
+        beside = (*self._feeler(now), *self._other_tool(now, None), _found(self.session, now, None))
         if item.verdict in ("recheck", "unchecked"):
             return Answers((*beside, done), None, "nothing proves it yet: type a piece, or the gap itself")
         return Answers((done, *(take_on if accepts else ()), *beside))
@@ -165,11 +177,6 @@ class Run(Page):
             return Say(f"read with {tool_name(now.case, other)} from here on: type the figure")
 
         return (Answer(f"read with {tool_name(now.case, other)}", take),)
-
-    def _found(self, now: Known, row: PieceNow | None) -> Answer:
-        place = row.piece.position if row is not None else None
-        zone = now.case.zone_of(place) or (now.stack.zones[0] if now.stack.zones else None)
-        return Answer("found something", lambda: found_at(self.session, zone, place))
 
     def _to_gap(self) -> Outcome:
         self._at_gap()
@@ -215,6 +222,12 @@ class Run(Page):
             listed, _ = window(rows.pieces, self.row, max(height - len(rows.top) - len(rows.bottom) - 1, 1))
             self._painted = (now, wanted, [*rows.top, *listed, *rows.bottom, *rows.detail][:height])
         return self._painted[2]
+
+
+def _found(session: Session, now: Known, row: PieceNow | None) -> Answer:
+    place = row.piece.position if row is not None else None
+    zone = now.case.zone_of(place) or (now.stack.zones[0] if now.stack.zones else None)
+    return Answer("found something", lambda: found_at(session, zone, place))
 
 
 def _name(row: PieceNow) -> str:

@@ -10,6 +10,7 @@ from pitcrew.bench.session import Session
 from pitcrew.robot.records import Evidence
 from pitcrew.tui.jobs import figure_awaited
 from pitcrew.tui.page import Answer, Answers, Awaited, Go, Outcome, Page, Write, filled, marked, parting, window
+from pitcrew.tui.pages.anew import new_gap
 from pitcrew.tui.pages.gaps import (
     Known,
     cautions,
@@ -35,7 +36,7 @@ __all__ = ["Run", "Stacks"]
 
 NARROW, WITH_WHY = 76, 110
 LEAST_DETAIL = 6
-NONE_YET = "none in this robot yet. A gap and its limits come with the robot's definition; then it is measured here."
+NONE_YET = "none in this robot yet. The first comes with its figure, limits and zone: .5 float .25 .75 in W1"
 
 
 class Stacks(Page):
@@ -81,7 +82,9 @@ class Stacks(Page):
     def answers(self) -> Answers:
         now = self.picked()
         if now is None:
-            return Answers(hint="nothing to measure")
+            return (
+                Answers((new_gap(self.session),)) if self.session.case() is not None else Answers(hint="no robot yet")
+            )
         stack, item = now.stack, now.gap.requirement
         items = [Answer("measure", lambda: Go(Run(self.session, stack.id)))]
         if stack.low_m is not None and stack.high_m is not None:
@@ -91,6 +94,7 @@ class Stacks(Page):
             items.append(Answer("take it on for this fight", lambda: Write(lambda desk: accept(desk, item))))
         zone = stack.zones[0] if stack.zones else None
         items.append(Answer("found something", lambda: found_at(self.session, zone, None)))
+        items.append(new_gap(self.session))
         return Answers(tuple(items))
 
     def opened(self) -> Outcome:

@@ -163,15 +163,24 @@ class Weight(Page):
         if view is None or row is None:
             return None
         record = view.case.defs.configurations[row.configuration]
-        item, tool = _figured(record), self.scale(view, row.configuration)
+        item, tools = _figured(record), view.case.defs.instruments
 
-        def take(desk: Desk, si: float, typed: str) -> list[Draft]:
-            if tool is None:
-                raise EntryError("a weighing needs its scale.", "Pick one with Right and Space, then type.", "scale")
-            return of_figure(desk, item, Quantity(item.dimension, si, item.unit, typed), tool.id)
+        def read_with(tool: Instrument | None) -> Awaited:
+            def take(desk: Desk, si: float, typed: str) -> list[Draft]:
+                if tool is None:
+                    raise EntryError(
+                        "a weighing needs its scale.", "Pick one with Right and Space, then type.", "scale"
+                    )
+                return of_figure(desk, item, Quantity(item.dimension, si, item.unit, typed), tool.id)
 
-        note = f" with {tool.name}" if tool else ""
-        return Awaited(record.name, item.dimension, item.unit, take, note, None, last_value(view.case, item))
+            note = f" with {tool.name}" if tool else ""
+            return Awaited(record.name, item.dimension, item.unit, take, note, None, last_value(view.case, item))
+
+        def named(text: str) -> Awaited | None:
+            found = names.fitting(text, ((tool.id, tool.name) for tool in tools.values() if tool.unit == "kg"))
+            return read_with(tools[found[0]]) if len(found) == 1 else None
+
+        return read_with(self.scale(view, row.configuration))._replace(with_tool=named)
 
     def opened(self) -> Outcome:
         from pitcrew.tui.pages.weighed import Weighed

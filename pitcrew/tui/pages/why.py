@@ -53,10 +53,11 @@ class Why(Page):
             line("  ", word(self.job.verdict), f" {pad(job_words(view.case, self.job), width - 12 - len(tail))}", tail)
         ]
         rows += guarded_by(caution(view, self.job), width) or [BLANK]
-        if len(self.job.clears) > 1:
-            rows += self._list(width)
+        # Even of one: what a job clears is not always in its words (look over UL: which joint of it?).
+        rows += self._list(width)
         picked = self.job.clears[min(self.row, len(self.job.clears) - 1)] if self.job.clears else None
-        rows += [BLANK, *self._detail(picked, width)]
+        apart = [BLANK] if len(self.job.clears) != 1 else []
+        rows += [*apart, *self._detail(picked, width)]
         return rows[:height]
 
     def _list(self, width: int) -> list[Line]:

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from pitcrew.bench.detail import evidence_of, fact_words
 from pitcrew.bench.session import Session
 from pitcrew.bench.working import stack_working
-from pitcrew.tui.page import Answers, Page
+from pitcrew.tui.page import Answer, Answers, Go, Page
 from pitcrew.tui.pages.gaps import Known, cautions, explained, figure_text, gap_mark, known, limits_text, past_rows
+from pitcrew.tui.pages.trend import Trends
 from pitcrew.tui.paint import BLANK, Line, Span, labelled, line, word
 
 
@@ -29,7 +30,8 @@ class Worked(Page):
         return [str(index) for index in range(past + 1)]
 
     def answers(self) -> Answers:
-        return Answers(hint="Back leaves the working")
+        trend = Answer("trend", lambda: Go(Trends(self.session, [f"stack:{self.stack}"])))
+        return Answers((trend,), None, "Back leaves the working")
 
     def sheet(self, width: int, height: int) -> list[Line]:
         view = self.session.view

@@ -21,7 +21,7 @@ from tests.end_to_end.crowd import JOINTS, ROBOTS, STACKS, Crowd, crowd, named
 from tests.tui.driver import Driver
 
 SCREENS = [place.letter for place in PLACES if not place.act]
-SIZES = [(80, 24), (60, 20), (120, 40), (200, 60)]
+SIZES = [(80, 24), (60, 20), (200, 60)]
 # Still felt as at once, on a machine that has other things to do; wanted is a twelfth of it.
 LONGEST_MS = 60.0
 WANTED_MS = 5.0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from pitcrew.bench import names
 from pitcrew.bench.detail import fact_words
@@ -10,13 +10,14 @@ from pitcrew.bench.session import Session
 from pitcrew.bench.shares import scale_against_ledger, shares
 from pitcrew.bench.working import weight_working
 from pitcrew.readiness.case import Case
-from pitcrew.tui.page import Answers, Page
+from pitcrew.tui.page import Answers
+from pitcrew.tui.pages.reading import Reading
 from pitcrew.tui.paint import BLANK, Line, Span, labelled, line
 
 BAR = 40
 
 
-class Weighed(Page):
+class Weighed(Reading):
     """Everything behind one weight, to be read by whoever doubts it. Up and down move the page."""
 
     name = "working"
@@ -25,26 +26,15 @@ class Weighed(Page):
     def __init__(self, session: Session, configuration: str) -> None:
         super().__init__(session)
         self.configuration = configuration
-        self._rows: tuple[object, int, list[Line]] | None = None
-        self._height = 1
-
-    def keys(self) -> Sequence[str]:
-        past = max(len(self._rows[2]) - self._height, 0) if self._rows is not None else 1
-        return [str(index) for index in range(past + 1)]
 
     def answers(self) -> Answers:
         return Answers(hint="Back leaves the working")
 
-    def sheet(self, width: int, height: int) -> list[Line]:
+    def whole(self, width: int) -> list[Line]:
         case = self.session.case()
-        if self._rows is None or self._rows[0] is not case or self._rows[1] != width:
-            known = case is not None and self.configuration in case.defs.configurations
-            rows = list(_rows(case, self.configuration, width)) if case is not None and known else []
-            gone = [line(Span("  this configuration is not in the book of this robot", "quiet"))]
-            self._rows = (case, width, rows or gone)
-        self._height = height
-        self.move(0)
-        return self._rows[2][self.row : self.row + height]
+        if case is None or self.configuration not in case.defs.configurations:
+            return [line(Span("  this configuration is not in the book of this robot", "quiet"))]
+        return list(_rows(case, self.configuration, width))
 
 
 def _rows(case: Case, configuration: str, width: int) -> Iterator[Line]:

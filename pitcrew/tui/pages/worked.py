@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from pitcrew.bench.detail import evidence_of, fact_words
 from pitcrew.bench.session import Session
 from pitcrew.bench.working import stack_working
-from pitcrew.tui.page import Answer, Answers, Go, Page
+from pitcrew.tui.page import Answer, Answers, Go
 from pitcrew.tui.pages.gaps import Known, cautions, explained, figure_text, gap_mark, known, limits_text, past_rows
+from pitcrew.tui.pages.reading import Reading
 from pitcrew.tui.pages.trend import Trends
 from pitcrew.tui.paint import BLANK, Line, Span, labelled, line, word
 
 
-class Worked(Page):
+class Worked(Reading):
     """Everything behind one gap, to be read by whoever doubts it. Up and down move the page."""
 
     name = "working"
@@ -22,26 +21,12 @@ class Worked(Page):
     def __init__(self, session: Session, stack: str) -> None:
         super().__init__(session)
         self.stack = stack
-        self._rows: tuple[object, int, list[Line]] | None = None
-        self._height = 1
-
-    def keys(self) -> Sequence[str]:
-        past = max(len(self._rows[2]) - self._height, 0) if self._rows is not None else 1
-        return [str(index) for index in range(past + 1)]
 
     def answers(self) -> Answers:
         trend = Answer("trend", lambda: Go(Trends(self.session, [f"stack:{self.stack}"])))
         return Answers((trend,), None, "Back leaves the working")
 
-    def sheet(self, width: int, height: int) -> list[Line]:
-        view = self.session.view
-        if self._rows is None or self._rows[0] is not view or self._rows[1] != width:
-            self._rows = (view, width, self._all(width))
-        self._height = height
-        self.move(0)
-        return self._rows[2][self.row : self.row + height]
-
-    def _all(self, width: int) -> list[Line]:
+    def whole(self, width: int) -> list[Line]:
         case = self.session.case()
         stack = case.defs.stacks.get(self.stack) if case is not None else None
         if case is None or stack is None:

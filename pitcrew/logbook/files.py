@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
+import time
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager, suppress
 from pathlib import Path
@@ -16,6 +17,7 @@ from pitcrew.logbook.migrations import migrate, version
 from pitcrew.logbook.writer import writer_of
 
 BUSY_MS = 5000
+AGAIN_S = 0.02
 # STRICT tables came with 3.37, the arrows that the views use with 3.38.
 LEAST_SQLITE = (3, 38, 0)
 WRITING = ("foreign_keys = ON", "recursive_triggers = ON", "fullfsync = ON", "synchronous = FULL")
@@ -291,9 +293,22 @@ def settle(connection: sqlite3.Connection, path: Path) -> None:
     """
     for pragma in WRITING:
         connection.execute(f"PRAGMA {pragma}")
-    mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+    mode = _to_wal(connection)
     if mode != "wal" or connection.execute("PRAGMA synchronous").fetchone()[0] != FULL:
         raise BookError("the book cannot be written safely here.", "Copy it to a disk of this computer.", str(path))
+
+
+def _to_wal(connection: sqlite3.Connection) -> str:
+    """Go over to WAL; where another window is just doing so, SQLite does not wait by itself, so this does."""
+    (busy_ms,) = connection.execute("PRAGMA busy_timeout").fetchone()
+    end = time.monotonic() + busy_ms / 1000
+    while True:
+        try:
+            return str(connection.execute("PRAGMA journal_mode = WAL").fetchone()[0])
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() >= end:
+                raise
+            time.sleep(AGAIN_S)
 
 
 def sync_folder(folder: Path) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.clock import FixedClock, SeededIds, SystemClock, SystemIds
+from pitcrew.clock import FixedClock, SeededIds
 from pitcrew.errors import BookError
 from pitcrew.logbook import exchange, files, schema
 from pitcrew.logbook.book import Book
@@ -327,28 +327,3 @@ def test_a_book_that_may_not_be_written_is_not_opened_for_writing(fixed: str) ->
         before = contents(folder)
         assert without_rights(try_it) == "the book can only be read."
         assert contents(folder) == before
-
-
-def test_windows_that_open_a_new_book_at_the_same_moment_all_get_it(tmp_path: Path) -> None:
-    import subprocess
-    import sys
-
-    from pitcrew.demo.scratch import shipped_demo
-    from pitcrew.logbook.book import copy_until
-
-    clock, ids = SystemClock(), SystemIds()
-    for turn in range(5):
-        path = tmp_path / f"{turn}.db"
-        with Book.open(shipped_demo(), clock, ids, readonly=True) as source:
-            copy_until(source, path, None)
-        code = (
-            "import sys; from pitcrew.clock import SystemClock, SystemIds; from pitcrew.logbook.book import Book; "
-            "sys.stdin.readline(); Book.open(sys.argv[1], SystemClock(), SystemIds()).close()"
-        )
-        words = [sys.executable, "-c", code, str(path)]
-        windows = [subprocess.Popen(words, stdin=subprocess.PIPE, text=True) for _ in range(4)]
-        for window in windows:
-            assert window.stdin is not None
-            window.stdin.write("\n")
-            window.stdin.close()
-        assert [window.wait(30) for window in windows] == [0, 0, 0, 0]

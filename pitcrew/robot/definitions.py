@@ -37,6 +37,7 @@ class Event(NamedTuple):
     postponements: int = 0
     clock_doubt_s: float = DEFAULT_CLOCK_DOUBT_S
     time_zone: str = "UTC"
+    wording: Mapping[str, str] = {}
 
 
 class Instrument(NamedTuple):
@@ -73,8 +74,32 @@ class Limit(NamedTuple):
     high_m: float | None = None
 
 
+class Charging(NamedTuple):
+    """What packs of a kind are charged and judged by; what is not given is not asked for.
+
+    Volts and ohms are of one cell. `full_v` is the least that counts as charged, `storage_v` what a pack is put away
+    at. Packs of a set are matched within `spread_ohm`, and equal within `equal_v` before they are paralleled. A pack
+    warmer than `cool_k` (kelvin) cools for `cool_min` minutes before it is charged; charging takes what was used
+    (coulombs) at `current_a` and `tail_min` minutes more.
+    """
+
+    cells: int | None = None
+    capacity_coulomb: float | None = None
+    current_a: float | None = None
+    full_v: float | None = None
+    storage_v: float | None = None
+    spread_ohm: float | None = None
+    equal_v: float | None = None
+    cool_k: float | None = None
+    cool_min: float = 0.0
+    tail_min: float = 0.0
+
+
 class PartKind(NamedTuple):
-    """A sort of part: from which grade of hit it wants a look, and of what sort."""
+    """A sort of part: from which grade of hit it wants a look, and of what sort.
+
+    A life is counted in fights or in hard hits; `spares_wanted` is how many good ones the crew wants in its box.
+    """
 
     id: str
     name: str
@@ -87,15 +112,21 @@ class PartKind(NamedTuple):
     life_fights: int | None = None
     life_hard_hits: int | None = None
     limits: tuple[Limit, ...] = ()
+    charging: Charging | None = None
+    spares_wanted: int | None = None
 
 
 class Robot(NamedTuple):
-    """A robot: its name, the sheet it fights under, the crew's own weight margin (kg)."""
+    """A robot: its name, the sheet it fights under, the crew's own weight margin (kg).
+
+    With `sign_off` it is not fit to fight before somebody signed for it.
+    """
 
     id: str
     name: str
     event: str | None = None
     crew_margin_kg: float = 0.0
+    sign_off: bool = False
 
 
 class Zone(NamedTuple):
@@ -127,7 +158,11 @@ class Dimension(NamedTuple):
 
 
 class Part(NamedTuple):
-    """A physical thing with its own history."""
+    """A physical thing with its own history.
+
+    `cycles`, `fights` and `hard_hits` are what it had behind it when it was entered; `batch` tells which ones were
+    bought together.
+    """
 
     id: str
     name: str
@@ -139,6 +174,9 @@ class Part(NamedTuple):
     cycles: int | None = None
     ohm_per_cell: float | None = None
     ohm_new: float | None = None
+    fights: int | None = None
+    hard_hits: int | None = None
+    batch: str = ""
 
 
 class Joint(NamedTuple):
@@ -163,6 +201,7 @@ class Joint(NamedTuple):
     wrench: str | None = None
     second: bool = False
     holds: tuple[str, ...] = ()
+    stock: str | None = None
 
 
 class Piece(NamedTuple):
@@ -223,6 +262,15 @@ class PackSet(NamedTuple):
     packs: tuple[str, ...]
 
 
+class Stock(NamedTuple):
+    """A box of like things that are used up: how many the crew wants in it at least, and of which batch they are."""
+
+    id: str
+    name: str
+    wanted: int | None = None
+    batch: str = ""
+
+
 class CrewMember(NamedTuple):
     """Somebody with initials."""
 
@@ -245,6 +293,8 @@ def read(record: type[T], fact: Fact) -> T:
 
 
 def _frozen(name: str, value: Any) -> Any:
+    if name == "charging":
+        return Charging(**value)
     if name == "limits":
         return tuple(Limit(**item) for item in value)
     if name == "dimensions":

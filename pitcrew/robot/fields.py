@@ -6,7 +6,7 @@ import sys
 from collections.abc import Callable
 from typing import Any, NamedTuple, TypeGuard
 
-from pitcrew.robot.definitions import Dimension, Limit, Piece
+from pitcrew.robot.definitions import Charging, Dimension, Limit, Piece
 
 Check = Callable[[Any], bool]
 
@@ -93,7 +93,24 @@ def fitting_plan(value: Any) -> bool:
     return isinstance(value, dict) and all(_text(k) and (v is None or _text(v)) for k, v in value.items())
 
 
-def _held(value: Any, record: type[Dimension | Limit | Piece]) -> bool:
+def figures(value: Any) -> bool:
+    """Is it a list of numbers, zero or more, at least one?"""
+    return isinstance(value, list) and value != [] and all(map(_not_negative, value))
+
+
+def wording(value: Any) -> bool:
+    """Is it text for each rule by name?"""
+    return isinstance(value, dict) and all(_text(k) and _text(v) for k, v in value.items())
+
+
+def charging(value: Any) -> bool:
+    """Is it what a kind of pack is charged and judged by, every figure zero or more?"""
+    return _held(value, Charging) and all(
+        whole(item) if name == "cells" else _not_negative(item) for name, item in value.items()
+    )
+
+
+def _held(value: Any, record: type[Charging | Dimension | Limit | Piece]) -> bool:
     return isinstance(value, dict) and set(value) <= set(record._fields)
 
 

@@ -18,6 +18,7 @@ TYPED = Field("typed", "the figure as typed", f.words, optional=True)
 INSTRUMENT = f.text("instrument", optional=True)
 FASTENERS = Field("fasteners", "all, or a list of fastener numbers", f.fasteners)
 SECOND = f.text("second", optional=True)
+PACK_FIGURES = ("cells_v", "lowest_v", "cells_ohm", "ohm_per_cell", "temperature_k", "used_coulomb")
 WHERE_TO = ("spares", "quarantine", "scrapped", "lost")
 SOURCES = ("taken", "given", "slam", "landing", "no hit seen")
 
@@ -151,6 +152,65 @@ EVENTS: tuple[EntryKind, ...] = (
     ),
     EntryKind("accepted", "marginal accepted", "requirement", (f.text("fight"), f.texts("rests_on"), NOTE)),
     EntryKind("bench_tested", "bench test", "[part]", (NOTE,)),
+    EntryKind(
+        "pack_read",
+        "pack read",
+        "part",
+        (
+            Field("cells_v", "volts of every cell, in order", f.figures, optional=True),
+            f.not_negative("lowest_v", optional=True),
+            Field("cells_ohm", "ohms of every cell, in order", f.figures, optional=True),
+            f.not_negative("ohm_per_cell", optional=True),
+            f.not_negative("temperature_k", optional=True),
+            f.not_negative("used_coulomb", optional=True),
+            INSTRUMENT,
+            TYPED,
+            NOTE,
+        ),
+    ),
+    EntryKind(
+        "charge_started",
+        "on charge",
+        "part",
+        (
+            f.positive("current_a", optional=True),
+            f.not_negative("to_put_back_coulomb", optional=True),
+            f.not_negative("temperature_k", optional=True),
+            f.text("watched_by", optional=True),
+            NOTE,
+        ),
+    ),
+    EntryKind(
+        "charge_ended",
+        "off charge",
+        "part",
+        (
+            f.choice("to", "full", "storage", "stopped"),
+            f.not_negative("lowest_v", optional=True),
+            f.not_negative("put_back_coulomb", optional=True),
+            INSTRUMENT,
+            NOTE,
+        ),
+    ),
+    EntryKind(
+        "stocked",
+        "stock",
+        "stock item",
+        (
+            f.choice("how", "counted", "used", "bought"),
+            Field("count", "a whole number", f.moment_value),
+            f.text("where", optional=True),
+            NOTE,
+        ),
+        robot="[robot]",
+    ),
+    EntryKind("shift", "shift", "initials", (f.flag("on"), NOTE), robot=""),
+    EntryKind(
+        "signed",
+        "signed off",
+        "requirement, or robot",
+        (f.texts("rests_on"), f.text("fight", optional=True), NOTE),
+    ),
     EntryKind("rewired", "wiring touched", "part", (NOTE,), place="[position]"),
     EntryKind("reprogrammed", "memory changed", "part, or robot for its transmitter", (NOTE,), place="[position]"),
     EntryKind("note", "note", "[robot]", (Field("note", "text", f.words),), robot="[robot]"),
@@ -215,6 +275,8 @@ def problems(entry: Entry) -> tuple[str, ...]:
     found = [*_column_problems(kind, entry), *_detail_problems(kind, entry.detail)]
     if entry.kind == "direct":
         found += _direct_problems(entry.detail)
+    if entry.kind == "pack_read" and all(entry.detail.get(name) is None for name in PACK_FIGURES):
+        found.append("cells_v: a pack that was read has a figure: volts, ohms, a temperature or the charge used")
     return tuple(found)
 
 

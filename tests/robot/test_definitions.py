@@ -11,6 +11,7 @@ from pitcrew.errors import EntryError
 from pitcrew.logbook.book import Book
 from pitcrew.logbook.writing import Draft
 from pitcrew.robot.definitions import (
+    Charging,
     Configuration,
     CrewMember,
     Definitions,
@@ -27,6 +28,7 @@ from pitcrew.robot.definitions import (
     Position,
     Robot,
     Stack,
+    Stock,
     Zone,
     gather,
     read,
@@ -55,6 +57,7 @@ EVENT = Event(
     2,
     30.0,
     "+01:00",
+    {"gap_min": "No robot shall be called within 45 minutes of its last fight."},
 )
 PIECES = (Piece("gap", 1, "gap"), Piece("width", -1, "width", "rotor"))
 STACK = Stack(
@@ -71,7 +74,22 @@ STACK = Stack(
     "by feeler",
 )
 JOINT = Joint(
-    "cap", "cap", "W", 4, "lock nuts", 2, "M8", 25.0, 5.0, "medium", "aluminium", 3, "TW", True, ("rotor", "upright")
+    "cap",
+    "cap",
+    "W",
+    4,
+    "lock nuts",
+    2,
+    "M8",
+    25.0,
+    5.0,
+    "medium",
+    "aluminium",
+    3,
+    "TW",
+    True,
+    ("rotor", "upright"),
+    "M8x25",
 )
 
 # A kind, whether it belongs to one robot, its detail and the record it is read into.
@@ -114,6 +132,8 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
             "life_fights": 4,
             "life_hard_hits": 3,
             "limits": [{"dimension": "tread", "low_m": 0.004}, {"dimension": "bore", "high_m": 0.02}],
+            "charging": {"cells": 6, "full_v": 4.15, "cool_min": 15},
+            "spares_wanted": 2,
         },
         PartKind(
             "wheel",
@@ -127,9 +147,17 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
             4,
             3,
             (Limit("tread", 0.004), Limit("bore", None, 0.02)),
+            Charging(cells=6, full_v=4.15, cool_min=15),
+            2,
         ),
     ),
-    ("robot", None, {"name": "SMALL", "event": "ev", "crew_margin_kg": 0.25}, Robot("R", "SMALL", "ev", 0.25)),
+    (
+        "robot",
+        None,
+        {"name": "SMALL", "event": "ev", "crew_margin_kg": 0.25, "sign_off": True},
+        Robot("R", "SMALL", "ev", 0.25, True),
+    ),
+    ("stock", None, {"name": "M10x30", "wanted": 6, "batch": "B7"}, Stock("bolts", "M10x30", 6, "B7")),
     ("zone", "R", {"name": "W", "title": "weapon", "passes_to": ["U"]}, Zone("W", "W", "weapon", ("U",))),
     (
         "position",
@@ -150,6 +178,9 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
             "cycles": 14,
             "ohm_per_cell": 0.0041,
             "ohm_new": 0.0036,
+            "fights": 2,
+            "hard_hits": 1,
+            "batch": "B7",
         },
         Part(
             "rotor1",
@@ -162,6 +193,9 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
             14,
             0.0041,
             0.0036,
+            2,
+            1,
+            "B7",
         ),
     ),
     (

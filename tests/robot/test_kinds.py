@@ -58,9 +58,13 @@ def test_every_kind_and_field_is_here() -> None:
 def test_a_whole_entry_passes_and_so_does_the_least(kind: str) -> None:
     assert problems(entry(kind)) == ()
     least = {name: WHOLE[kind][name] for name in WHOLE[kind] if (kind, name) in REQUIRED}
-    if kind == "direct":
-        least = {"goes_m": 0.0003}
+    least = {"direct": {"goes_m": 0.0003}, "pack_read": {"used_coulomb": 0}}.get(kind, least)
     assert problems(entry(kind, least)) == ()
+
+
+@pytest.mark.parametrize("detail", [{}, {"note": "TEXT"}, {"lowest_v": None, "instrument": "CEL"}])
+def test_a_pack_that_was_read_has_a_figure(detail: dict[str, Any]) -> None:
+    assert problems(entry("pack_read", detail))[0].startswith("cells_v: a pack that was read has a figure")
 
 
 @pytest.mark.parametrize(("kind", "name"), REQUIRED)
@@ -206,8 +210,8 @@ def test_a_sign_is_one_or_minus_one(sign: Any) -> None:
     assert sentence.startswith("chains: takes lists of signed pieces, got ")
 
 
-SHARED = {"event", "crew", "instrument", "locker", "part_kind", "robot"}
-EITHER = {"note", "withdrawn"}
+SHARED = {"event", "crew", "instrument", "locker", "part_kind", "robot", "shift", "stock"}
+EITHER = {"note", "stocked", "withdrawn"}
 
 
 @pytest.mark.parametrize("kind", sorted(set(KINDS) - SHARED - EITHER))
@@ -222,7 +226,7 @@ def test_what_the_whole_book_shares_names_no_robot(kind: str) -> None:
 
 
 @pytest.mark.parametrize("kind", sorted(EITHER))
-def test_a_note_or_a_withdrawal_may_be_of_the_whole_book(kind: str) -> None:
+def test_what_may_be_of_a_robot_or_of_the_whole_book(kind: str) -> None:
     assert problems(entry(kind, robot=None)) == problems(entry(kind, robot="R")) == ()
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterator
 
+from pitcrew.readiness import packs
+from pitcrew.readiness.call import call_at
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.verdict import EVERY, PASS, Because, Requirement, Ruling, requirement
 from pitcrew.readiness.weights import is_declared, is_fitted
@@ -55,22 +57,31 @@ def judge_packs(case: Case, asked: Container[str] = EVERY) -> Iterator[Requireme
     """The packs chosen for this fight are in the robot; if asked for."""
     places = [p.id for p in case.defs.positions.values() if p.role == "pack"]
     if case.fight() is not None and places and f"packs:{case.robot}" in asked:
-        yield requirement("packs", case.robot, [_packs(case, places)])
+        yield requirement("packs", case.robot, list(_packs(case, places)))
 
 
-def _packs(case: Case, places: list[str]) -> Ruling:
+def _packs(case: Case, places: list[str]) -> Iterator[Ruling]:
     chosen, last = case.chosen(), case.ends().first()
     if chosen is None or (last is not None and chosen.order < last.order):
-        return Ruling("due", Because("no packs chosen"))
-    if str(chosen.detail["pack_set"]) not in case.defs.pack_sets:
-        return Ruling("due", Because("pack set unknown", (chosen,)), (chosen,))
-    packs = case.packs()
+        yield Ruling("due", Because("no packs chosen"))
+    elif str(chosen.detail["pack_set"]) not in case.defs.pack_sets:
+        yield Ruling("due", Because("pack set unknown", (chosen,)), (chosen,))
+    else:
+        where = _where(case, places, chosen)
+        yield where
+        if where.because.code != "pack put away":
+            yield from packs.rulings(case, case.packs(), call_at(case, case.fight()))
+
+
+def _where(case: Case, places: list[str], chosen: Fact) -> Ruling:
+    """Are the packs of the set in the robot, and is none put away?"""
+    wanted = case.packs()
     name = (("pack_set", str(chosen.detail["pack_set"])),)
-    for pack in packs:
+    for pack in wanted:
         where = case.put_away(pack)
         if where is not None:
             return Ruling("fail", Because("pack put away", (chosen,), (*name, ("pack", pack), ("where", where))))
     held = {part for part in (case.occupant(place) for place in places) if part is not None}
-    if held != set(packs):
+    if held != set(wanted):
         return Ruling("due", Because("packs not in", (chosen,), name), (chosen,))
     return Ruling("pass", Because("packs in", (chosen,), name), (chosen,))

@@ -11,6 +11,7 @@ from math import ceil
 from typing import NamedTuple
 
 from pitcrew.readiness.case import Case
+from pitcrew.readiness.packs import charge_of, charging_of, ready_at
 from pitcrew.readiness.verdict import WORST_FIRST, Requirement, Standing
 from pitcrew.robot.definitions import Stack
 
@@ -22,7 +23,8 @@ Grouping = tuple[int, str, str]
 class Job(NamedTuple):
     """One thing to do: its action, what it is about, where, the requirements it clears, minutes and people.
 
-    The minutes are a practised two-person crew's, common practice; the crew's own will differ.
+    It cannot begin before `after` (milliseconds UTC), where that is given: packs go in when they are full. The minutes
+    are a practised two-person crew's, common practice; the crew's own will differ.
     """
 
     stage: int
@@ -32,6 +34,7 @@ class Job(NamedTuple):
     clears: tuple[Requirement, ...]
     minutes: int
     people: int = 1
+    after: int | None = None
 
     @property
     def verdict(self) -> str:
@@ -49,6 +52,8 @@ def jobs(case: Case, standing: Standing) -> tuple[Job, ...]:
     found = [_job(case, grouping, items) for grouping, items in grouped.items()]
     if _packs_still_in(case):
         found.append(Job(OPEN, "packs out", case.robot, None, (), 3))
+    if _wants_charging(case, standing.blocking):
+        found.append(Job(OPEN, "charge packs", case.robot, None, (), 2))
     zones = {zone: index for index, zone in enumerate(case.defs.zones)}
     return tuple(sorted(found, key=lambda job: (job.stage, _rank(case, job), zones.get(job.zone or "", 99))))
 
@@ -117,6 +122,10 @@ def _job(case: Case, grouping: Grouping, items: list[Requirement]) -> Job:
         return Job(stage, action, subject, None, tuple(items), checklist.minutes, checklist.people)
     if action == "change over":
         people = 2
+    if action == "packs in":
+        ready = ready_at(case, case.packs()) if _chosen(items) else None
+        after = ready if ready is not None and ready > case.now else None
+        return Job(stage, action, subject, None, tuple(items), _minutes(case, action, items), people, after)
     return Job(stage, action, subject, items[0].zone, tuple(items), _minutes(case, action, items), people)
 
 
@@ -136,6 +145,19 @@ def _minutes(case: Case, action: str, items: list[Requirement]) -> int:
     if action == "measure":
         return 2 + len(items)
     return fixed.get(action, ceil(len(items) / 2))
+
+
+def _chosen(items: Iterable[Requirement]) -> bool:
+    """Are the packs chosen, as far as these requirements say?"""
+    codes = {because.code for item in items for because in item.because}
+    return not codes & {"no packs chosen", "pack set unknown", "pack put away"}
+
+
+def _wants_charging(case: Case, items: Iterable[Requirement]) -> bool:
+    """Must packs that were chosen go on the charger before they go in?"""
+    wanted = [item for item in items if item.group == "packs"]
+    states = [charge_of(case, pack).state for pack in case.packs() if charging_of(case, pack)] if wanted else []
+    return _chosen(wanted) and any(state in ("used", "not full") for state in states)
 
 
 def _packs_still_in(case: Case) -> bool:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from itertools import chain
 
+from pitcrew.readiness import packs
+from pitcrew.readiness.call import call_at
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.checks import judge_checks, look_up_touches
 from pitcrew.readiness.entered import judge_configuration, judge_packs
@@ -17,8 +19,8 @@ from pitcrew.readiness.verdict import EVERY, Caveat, Requirement, Standing, Weig
 from pitcrew.readiness.weights import judge_weights, look_up_masses, weight_row, weight_warnings
 from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.definitions import gather
-from pitcrew.robot.moments import MINUTE_MS, day_text
-from pitcrew.robot.records import Evidence, Fact
+from pitcrew.robot.moments import day_text
+from pitcrew.robot.records import Evidence
 
 Rule = Callable[[Case, Container[str]], Iterator[Requirement]]
 
@@ -152,26 +154,11 @@ def _check_due(case: Case, requirements: tuple[Requirement, ...]) -> Iterator[Ca
             yield Caveat("instrument past check", name, (("check_due", tool.check_due),))
 
 
-def call_at(case: Case, fight: Fact | None) -> int | None:
-    """The call of the fight entered, or the earliest the robot can be called again; None when neither is known."""
-    if fight is not None and fight.detail.get("call_at") is not None:
-        return int(fight.detail["call_at"])
-    return earliest_call(case)
-
-
-def earliest_call(case: Case) -> int | None:
-    """The last fight's end (or leaving the arena, as the event counts) plus the event's gap."""
-    event, end = case.defs.event, case.ends().first()
-    if event is None or event.gap_min is None or end is None:
-        return None
-    start: Fact | None = end
-    if event.gap_counts_from == "leaving the arena":
-        start = case.newest("fight_left", end.subject)
-    return start.happened + round(event.gap_min * MINUTE_MS) if start is not None else None
-
-
 def changes_at(case: Case, requirements: tuple[Requirement, ...]) -> int | None:
-    """The next instant at which any verdict can change by time alone: a threadlocker that sets."""
+    """The next instant at which any verdict can change by time alone.
+
+    A threadlocker that sets, a pack that is cool, or one that can no longer be charged before the call.
+    """
     moments = [
         int(reason.figure("set_at") or 0)
         for item in requirements
@@ -179,4 +166,5 @@ def changes_at(case: Case, requirements: tuple[Requirement, ...]) -> int | None:
         for reason in item.because
         if reason.figure("set_at") is not None
     ]
+    moments += packs.moments(case)
     return min((moment for moment in moments if moment > case.now), default=None)

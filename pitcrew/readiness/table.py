@@ -46,6 +46,7 @@ TABLE: tuple[Line, ...] = (
     Line(HIT, "limit", "a hit of its kind's grade unsettles a part's own dimension"),
     Line(FIGHT_ENDED, "finding", "a finding run as is wants a look each turnaround"),
     Line(HIT, "hand", "a hit nobody is sure of wants a hand check"),
+    Line(FIGHT_ENDED, "packs", "a fight empties the packs that were in it"),
     Line(FIGHT_ENDED, "check", "a check is good for one fight"),
     Line(
         FUNCTION_PART_MOVED,

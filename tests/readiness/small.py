@@ -143,6 +143,23 @@ class Small:
         draft = Draft(kind, subject, columns.pop("by", "MK"), robot="R", detail=detail or {}, **columns)
         return self.book.append([draft])[0]
 
+    def define(self, kind: str, subject: str, robot: str | None, detail: dict[str, Any]) -> None:
+        """Write one more definition."""
+        self.book.append([Draft(kind, subject, "PB", robot=robot, detail=detail)])
+
+    def packs(self, **charging: Any) -> Small:
+        """Two places for packs, and two packs of a kind that is charged and judged by these figures, chosen and in."""
+        kind = {"name": "pack", "look_from": 3, "look": "own", "pack": True, "charging": charging}
+        self.define("part_kind", "pack", None, kind)
+        for pack, place in (("P1", "bay 1"), ("P2", "bay 2")):
+            self.define("position", place, "R", {"name": place, "zone": "U", "role": "pack"})
+            part = {"name": pack, "part_kind": "pack", "mass_kg": 0.5, "mass_instrument": "OWN"}
+            self.define("part", pack, "R", part)
+            self.put("fitted", pack, {"new": False}, place=place)
+        self.define("pack_set", "S", "R", {"name": "set 1", "packs": ["P1", "P2"]})
+        self.put("chosen", "R", {"pack_set": "S"})
+        return self
+
     def ready(self) -> Small:
         """Everything proved, a fight entered: the robot is fit."""
         self.put("entered", "F1", {"name": "F1", "configuration": "A", "call_at": START + 600 * MINUTE}, place="R")

@@ -99,6 +99,14 @@ def _moved_rotor(small: Small) -> None:
     small.put("fitted", "rotor1", {"new": False}, place="rotor")
 
 
+def _fight_on_packs(small: Small) -> None:
+    small.packs(full_v=4.15)
+    for pack in ("P1", "P2"):
+        small.put("pack_read", pack, {"lowest_v": 4.18})
+    _fight_then_answer(small)
+    small.put("chosen", "R", {"pack_set": "S"})
+
+
 ROWS = (
     Row("hit", "look", lambda s: s.hit("W", 3), {"look:rotor1": "due", "look:brg1": "due", "look:up1": "due"}),
     Row("symptom", "look", lambda s: s.put("symptom", "mot1"), {"look:mot1": "due"}),
@@ -117,6 +125,7 @@ ROWS = (
     Row("hit", "limit", lambda s: s.hit("D", 2), {"limit:wh1/tread": "recheck"}),
     Row("fight ended", "finding", _run_as_is, {"finding": "due"}),
     Row("hit", "hand", lambda s: s.hit("W", 2, place="W"), {"hand": "due"}),
+    Row("fight ended", "packs", _fight_on_packs, {"packs:R": "due"}),
     Row("fight ended", "check", lambda s: s.fight(), {"check:test box": "due"}),
     Row("function part moved", "check", _motor_swap, {"check:test box": "due"}),
     Row("wiring touched", "check", lambda s: s.put("rewired", "rotor1", place="rotor"), {"check:test box": "due"}),

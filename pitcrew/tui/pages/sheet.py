@@ -12,7 +12,7 @@ from pitcrew.bench.session import Session
 from pitcrew.bench.sheeting import ABSENT, RULES, SI_UNITS, Rule
 from pitcrew.errors import PitcrewError
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.judge import earliest_call
+from pitcrew.readiness.call import earliest_call
 from pitcrew.robot.moments import clock_text, day_text
 from pitcrew.robot.records import Fact
 from pitcrew.tui.page import (

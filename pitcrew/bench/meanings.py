@@ -112,33 +112,14 @@ def drafts_words(evidence: Evidence, drafts: list[Draft]) -> str:
 def _words(evidence: Evidence, draft: Draft) -> str:
     fact = evidence.speaking(draft.replaces) if draft.replaces else None
     if fact is None:
-        return _said(evidence, as_entry(draft))
+        return _said(evidence, draft.entry())
     if draft.kind == "withdrawn":
         return f"withdraws #{fact.entry.n} {_said(evidence, fact.entry)}"
-    return f"puts #{fact.entry.n} right: {_said(evidence, as_entry(draft))}"
+    return f"puts #{fact.entry.n} right: {_said(evidence, draft.entry())}"
 
 
 def _said(evidence: Evidence, entry: Entry) -> str:
     return " ".join(filter(None, (entry_words(entry), subject_name(evidence, entry), note_words(entry))))
-
-
-def as_entry(draft: Draft) -> Entry:
-    """A draft as the entry it would become; times and ids are not known yet."""
-    return Entry(
-        id=draft.id or "",
-        act=draft.act or "",
-        tick=0,
-        happened=draft.happened or 0,
-        writer="",
-        by=draft.by,
-        robot=draft.robot,
-        kind=draft.kind,
-        subject=draft.subject,
-        place=draft.place,
-        grade=draft.grade,
-        replaces=draft.replaces,
-        detail=draft.detail,
-    )
 
 
 def _fasteners_only(typed: str) -> bool:

@@ -54,7 +54,7 @@ class Supposed:
         self._roots: dict[str, str] = {}
         for place, draft in enumerate(drafts):
             if draft.id is None or evidence.speaking(draft.id) is None:
-                self._take(_stamped(draft, place, now, writer))
+                self._take(draft.entry(f"{SUPPOSED} {place}", SUPPOSED, now + 1 + place, now, writer))
         self._unsettles = any(_is_ground(line.was) for line in self._lines.values())
         self.whole = not any(_is_ground(line.was) and _grows(line) for line in self._lines.values())
         new = [line.speaks for line in self._lines.values() if line.speaks is not None and self._counts(line.speaks)]
@@ -189,25 +189,6 @@ class Supposed:
         """Does what a hit was written because of still count?"""
         because = fact.detail.get("because") if fact.entry.kind == "hit" else None
         return because is None or _grounds(self._speaks(str(because)), fact.detail.get("source") == UNSEEN)
-
-
-def _stamped(draft: Draft, place: int, now: int, writer: str) -> Entry:
-    """The entry a draft would be, after everything in the book."""
-    return Entry(
-        id=draft.id or f"{SUPPOSED} {place}",
-        act=draft.act or SUPPOSED,
-        tick=now + 1 + place,
-        happened=now if draft.happened is None else draft.happened,
-        writer=writer,
-        by=draft.by,
-        robot=draft.robot,
-        kind=draft.kind,
-        subject=draft.subject,
-        place=draft.place,
-        grade=draft.grade,
-        replaces=draft.replaces,
-        detail=draft.detail,
-    )
 
 
 def _is_ground(fact: Fact | None) -> bool:

@@ -36,6 +36,24 @@ class Draft(NamedTuple):
     id: str | None = None
     act: str | None = None
 
+    def entry(self, ident: str = "", act: str = "", tick: int = 0, happened: int = 0, writer: str = "") -> Entry:
+        """This as the entry it would become; an id, an act and a time of its own stand before those given here."""
+        return Entry(
+            id=self.id or ident,
+            act=self.act or act,
+            tick=tick,
+            happened=happened if self.happened is None else self.happened,
+            writer=writer,
+            by=self.by,
+            robot=self.robot,
+            kind=self.kind,
+            subject=self.subject,
+            place=self.place,
+            grade=self.grade,
+            replaces=self.replaces,
+            detail=self.detail,
+        )
+
 
 class Pen(NamedTuple):
     """Who writes, and when: the writer's id, now in milliseconds UTC, and where new ids come from."""
@@ -117,21 +135,7 @@ def _stamped(draft: Draft, tick: int, pen: Pen, act: str) -> Entry:
     happened = min(pen.now_ms, tick) if draft.happened is None else draft.happened
     if isinstance(happened, int) and happened > tick:
         refuse(draft.kind, "happened: that is in the future")
-    return Entry(
-        id=draft.id or pen.ids.mint(pen.now_ms),
-        act=draft.act or act,
-        tick=tick,
-        happened=happened,
-        writer=pen.writer,
-        by=draft.by,
-        robot=draft.robot,
-        kind=draft.kind,
-        subject=draft.subject,
-        place=draft.place,
-        grade=draft.grade,
-        replaces=draft.replaces,
-        detail=draft.detail,
-    )
+    return draft.entry(draft.id or pen.ids.mint(pen.now_ms), act, tick, happened, pen.writer)
 
 
 def _same(old: Entry, draft: Draft, act: str) -> Entry:

@@ -12,7 +12,7 @@ from pitcrew.logbook.lock import held
 Step = Callable[[sqlite3.Connection], None]
 
 # Step number v leads from version v to v + 1.
-STEPS: tuple[Step, ...] = (schema.create,)
+STEPS: tuple[Step, ...] = (schema.create, schema.second)
 
 
 def version(connection: sqlite3.Connection) -> int:

@@ -6,7 +6,7 @@ import sqlite3
 
 # "PITC" in the file's header: how a book is told from any other SQLite file.
 APPLICATION_ID = 0x50495443
-VERSION = 1
+VERSION = 2
 COLUMNS = 'n,id,act,tick,happened,writer,"by",robot,kind,subject,place,grade,replaces,detail'
 
 ENTRY = """CREATE TABLE entry (
@@ -107,19 +107,53 @@ SELECT happened, "by", robot, kind, subject, detail ->> 'value_kg' AS value_kg,
 FROM fact WHERE kind IN ('weighed', 'part_weighed')""",
 }
 
-EXPECTED: dict[str, str] = {"entry": ENTRY, "meta": META, **INDEXES, **GUARDS, **VIEWS}
+# The second version's: what is tightened, fought and charged.
+VIEWS_2 = {
+    "torques": """CREATE VIEW torques AS
+SELECT happened, "by", detail ->> 'second' AS second, robot, subject AS joint, detail ->> 'torque_nm' AS torque_nm,
+    detail ->> 'fasteners' AS fasteners, detail ->> 'instrument' AS instrument, id
+FROM fact WHERE kind = 'torqued'""",
+    "fights": """CREATE VIEW fights AS
+SELECT entered.robot, entered.subject AS fight, entered.detail ->> 'name' AS name,
+    entered.detail ->> 'opponent' AS opponent, entered.detail ->> 'configuration' AS configuration,
+    entered.detail ->> 'call_at' AS call_at, max(ended.happened) AS ended_at, ended.detail ->> 'result' AS result
+FROM fact AS entered LEFT JOIN fact AS ended ON ended.kind = 'fight_ended' AND ended.subject = entered.subject
+WHERE entered.kind = 'entered' GROUP BY entered.subject""",
+    "packs_read": """CREATE VIEW packs_read AS
+SELECT happened, "by", robot, subject AS pack, coalesce(detail ->> 'lowest_v',
+    (SELECT min(value) FROM json_each(fact.detail, '$.cells_v'))) AS lowest_v,
+    coalesce(detail ->> 'ohm_per_cell', (SELECT max(value) FROM json_each(fact.detail, '$.cells_ohm'))) AS ohm,
+    detail ->> 'temperature_k' AS temperature_k, detail ->> 'used_coulomb' AS used_coulomb, id
+FROM fact WHERE kind = 'pack_read'""",
+    "charges": """CREATE VIEW charges AS
+SELECT happened, "by", robot, subject AS pack, coalesce(detail ->> 'to', 'begun') AS step,
+    detail ->> 'current_a' AS current_a, detail ->> 'to_put_back_coulomb' AS to_put_back_coulomb,
+    detail ->> 'lowest_v' AS lowest_v, id
+FROM fact WHERE kind IN ('charge_started', 'charge_ended')""",
+}
+
+FIRST: dict[str, str] = {"entry": ENTRY, "meta": META, **INDEXES, **GUARDS, **VIEWS}
+EXPECTED: dict[str, str] = FIRST | VIEWS_2
 
 
 def create(connection: sqlite3.Connection) -> None:
-    """Lay out an empty file; the caller holds the transaction."""
-    for statement in EXPECTED.values():
+    """Lay out an empty file as the first version had it; the caller holds the transaction."""
+    for statement in FIRST.values():
+        connection.execute(statement)
+
+
+def second(connection: sqlite3.Connection) -> None:
+    """Add the second version's views; the caller holds the transaction."""
+    for statement in VIEWS_2.values():
         connection.execute(statement)
 
 
 def flaws(connection: sqlite3.Connection) -> list[str]:
-    """What of the table, indexes, guards and views is missing, changed or too many, in sentences."""
+    """What of the table, indexes, guards and views of its version is missing, changed or too many, in sentences."""
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    expected = FIRST if version < VERSION else EXPECTED
     rows = connection.execute("SELECT name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite\\_%' ESCAPE '\\'")
     found: dict[str, str] = dict(rows.fetchall())
-    missing = [f"{name} is missing" for name in EXPECTED if name not in found]
-    changed = [f"{name} was changed" for name in EXPECTED if name in found and found[name] != EXPECTED[name]]
-    return missing + changed + [f"{name} does not belong in a book" for name in found if name not in EXPECTED]
+    missing = [f"{name} is missing" for name in expected if name not in found]
+    changed = [f"{name} was changed" for name in expected if name in found and found[name] != expected[name]]
+    return missing + changed + [f"{name} does not belong in a book" for name in found if name not in expected]

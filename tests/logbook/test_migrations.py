@@ -61,7 +61,7 @@ def test_bringing_up_to_date_twice_changes_nothing_more() -> None:
 
 
 def older(connection: sqlite3.Connection) -> None:
-    """A first version that had one index and one view less than today's."""
+    """A version that had one index and one view less than the first."""
     schema.create(connection)
     connection.execute("DROP INDEX counts")
     connection.execute("DROP VIEW weighings")
@@ -70,6 +70,7 @@ def older(connection: sqlite3.Connection) -> None:
 def today(connection: sqlite3.Connection) -> None:
     connection.execute(schema.INDEXES["counts"])
     connection.execute(schema.VIEWS["weighings"])
+    schema.second(connection)
 
 
 def old_book() -> sqlite3.Connection:
@@ -91,6 +92,34 @@ def test_an_old_book_is_brought_up_to_date_with_its_entries() -> None:
         assert schema.flaws(connection) == []
         assert version(connection) == 2
         assert connection.execute("SELECT * FROM entry").fetchall() == before
+
+
+@pytest.mark.parametrize("at", range(1, schema.VERSION))
+def test_a_book_of_every_version_is_brought_up_to_date_where_it_lies(path: Path, clock: FixedClock, at: int) -> None:
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        for step in STEPS[:at]:
+            step(connection)
+        connection.execute(f"PRAGMA user_version = {at}")
+        connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
+    with Book.open(path, clock, SeededIds(1)) as book:
+        book.append([Draft("looked_at", "p1", "AB", robot="r1")])
+        assert book.verify() == []
+    with closing(sqlite3.connect(path)) as connection:
+        assert version(connection) == schema.VERSION
+
+
+def test_an_older_book_is_read_as_it_is(path: Path, clock: FixedClock) -> None:
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        schema.create(connection)
+        connection.execute("PRAGMA user_version = 1")
+        connection.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
+    with Book.open(path, clock, SeededIds(1), readonly=True) as book:
+        assert book.verify() == []
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        assert version(connection) == 1
+        connection.execute("DROP TRIGGER entry_delete")
+    with pytest.raises(BookError, match="entry_delete is missing"):
+        Book.open(path, clock, SeededIds(1), readonly=True)
 
 
 def lose_a_guard(connection: sqlite3.Connection) -> None:

@@ -18,7 +18,7 @@ from pitcrew.bench.standing import View, view
 from pitcrew.clock import FixedClock, SeededIds
 from pitcrew.demo.scratch import shipped_demo
 from pitcrew.logbook.book import Book
-from pitcrew.logbook.schema import VIEWS
+from pitcrew.logbook.schema import VIEWS, VIEWS_2
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.felt import felt
 from pitcrew.robot.definitions import robots
@@ -68,8 +68,8 @@ def views_of_program(book: Path) -> Iterator[dict[str, View]]:
 
 def test_the_handbook_asks_every_view_and_describes_its_columns(book: Path) -> None:
     section = HANDBOOK.read_text().split(SECTION)[1].split("\n## ")[0]
-    assert set(queries()) == set(VIEWS)
-    for name in VIEWS:
+    assert set(queries()) == set(VIEWS | VIEWS_2)
+    for name in VIEWS | VIEWS_2:
         (row,) = (line for line in section.splitlines() if line.startswith(f"| `{name}` |"))
         columns = [column["name"] for column in ask(book, f"SELECT name FROM pragma_table_info('{name}')")]
         # What `fact` has of the table itself stands with the table.
@@ -137,6 +137,42 @@ def test_weighings_are_those_of_the_parts_and_configurations(book: Path, views_o
             said = [row["kg"] for row in rows if row["what"] == configuration.name and row["robot"] == shown.robot]
             assert said == [fact.detail["value_kg"] for fact in case.facts("weighed", configuration.id)][::-1]
     assert len(ask(book, "SELECT id FROM weighings WHERE kind = 'part_weighed'")) == 1
+
+
+def test_torques_are_those_of_the_joints(book: Path, views_of_program: dict[str, View]) -> None:
+    rows = ask(book, "SELECT id, joint, torque_nm, second FROM torques")
+    for shown in views_of_program.values():
+        for joint in shown.case.defs.joints:
+            mine = {(row["id"], row["torque_nm"], row["second"]) for row in rows if row["joint"] == joint}
+            facts = shown.case.facts("torqued", joint)
+            assert mine == {(fact.id, fact.detail["torque_nm"], fact.detail.get("second")) for fact in facts}
+
+
+def test_fights_are_those_entered_with_their_ends(book: Path, views_of_program: dict[str, View]) -> None:
+    rows = ask(book, queries()["fights"])
+    # By the day's log.
+    assert [(row["fight"], row["result"]) for row in rows if row["robot"] == "TALLOW ANVIL"] == [
+        ("H1", "win, judges"),
+        ("H2", "loss, KO"),
+        ("H3", "win, KO"),
+        ("H4", "loss, judges"),
+    ]
+
+
+def test_packs_are_read_and_charged_as_the_program_has_it(book: Path, views_of_program: dict[str, View]) -> None:
+    read = ask(book, "SELECT id, pack, lowest_v, temperature_k FROM packs_read")
+    charged = ask(book, "SELECT id, pack, step FROM charges")
+    for shown in views_of_program.values():
+        packs = [part for part in shown.case.defs.pack_sets.values() for part in part.packs]
+        for pack in packs:
+            mine = {(row["id"], row["lowest_v"], row["temperature_k"]) for row in read if row["pack"] == pack}
+            facts = shown.case.facts("pack_read", pack)
+            assert mine == {(fact.id, fact.detail.get("lowest_v"), fact.detail.get("temperature_k")) for fact in facts}
+            steps = {row["id"] for row in charged if row["pack"] == pack}
+            kinds = ("charge_started", "charge_ended")
+            assert steps == {fact.id for kind in kinds for fact in shown.case.facts(kind, pack)}
+    assert read
+    assert charged
 
 
 def test_facts_are_the_lines_that_stand_as_they_speak_now(book: Path, views_of_program: dict[str, View]) -> None:

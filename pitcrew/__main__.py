@@ -11,7 +11,7 @@ import pitcrew
 from pitcrew.doorway import House, told
 from pitcrew.errors import BookError
 
-SHELL = ("standing", "worklist", "weights", "put", "log")
+SHELL = ("standing", "worklist", "weights", "spares", "packs", "put", "log")
 LOOKS = ("dark", "light", "16", "mono")
 at_option = click.option("--at", metavar="TIME", default="15:24", show_default=True, help="The moment to start at.")
 robot_option = click.option("--robot", help="Which robot to put on the bench.")

@@ -12,7 +12,9 @@ import click
 from pitcrew.bench import openbook
 from pitcrew.bench.data import weights_data, worklist_data
 from pitcrew.bench.line import drafts
+from pitcrew.bench.packs_now import packs_data, packs_lines, set_can_be_ready
 from pitcrew.bench.plain import log_lines, standing_lines, weight_lines, worklist_lines
+from pitcrew.bench.spares_out import spares_data, spares_lines
 from pitcrew.bench.standing import View, as_data, view
 from pitcrew.checklists import load
 from pitcrew.doorway import BLOCKED, FIT, House, told
@@ -131,6 +133,29 @@ def weights(ask: Ask) -> int:
         return BLOCKED if blocks else FIT
 
 
+@asks
+def spares(ask: Ask) -> int:
+    """What is in the box: good spares and tested ones, stock, what went out today, what is to buy.
+
+    Ends with status 1 when something is short.
+    """
+    with looked_at(ask) as seen:
+        say(ask, lambda: spares_data(seen.views, ask.book), map(spares_lines, seen.views))
+        codes = {caveat.code for item in seen.views for caveat in item.standing.warnings}
+        return BLOCKED if codes & {"spares short", "stock short"} else FIT
+
+
+@asks
+def packs(ask: Ask) -> int:
+    """Every set of packs: full, on charge, cooling or used, and whether it can be ready for the call.
+
+    Ends with status 1 when the set chosen cannot, or a fight is entered and no set was chosen for it.
+    """
+    with looked_at(ask) as seen:
+        say(ask, lambda: packs_data(seen.views, ask.book), map(packs_lines, seen.views))
+        return FIT if all(set_can_be_ready(one.case) for one in seen.views) else BLOCKED
+
+
 def _status(seen: Seen) -> int:
     return FIT if all(item.standing.fit for item in seen.views) else BLOCKED
 
@@ -207,4 +232,4 @@ def _log_lines(book: Book, evidence: Evidence, entries: Iterable[Entry], zone: s
     return log_lines(evidence, entries, zone, number)
 
 
-COMMANDS = (standing, worklist, weights, put, log)
+COMMANDS = (standing, worklist, weights, spares, packs, put, log)

@@ -7,6 +7,7 @@ part 3.30 kg weapon shaft in W1       a line of a weight list
 zone W3 second weapon passes to FR    its short name, its title, where a hit goes on to
 life bearing 6 fights 3 hard          how long every part of a sort lasts
 limit tread 4.0 mm wheel              the least of a dimension of every part of a sort; at most, or both: 2 8
+stock M10x30 12 wanted 6 batch B7     a box of things that are used up
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from pitcrew.bench.fighting import GRADES
 from pitcrew.bench.names import find, fitting, name_words, pairs
 from pitcrew.bench.parting import MOST_FASTENERS, UNIT_WORDS
 from pitcrew.bench.starting import label
+from pitcrew.bench.stocking import added_line, wanted_line
 from pitcrew.bench.supposing import supposing
 from pitcrew.bench.templates import home_of
 from pitcrew.bench.weight_list import LEFT, RIGHT, weight_line
@@ -67,7 +69,8 @@ def add(desk: Desk, words: Sequence[str]) -> list[Draft]:
     """
     use = SORTS.get(words[0].casefold()) if words else None
     if use is None:
-        raise EntryError("say what is added.", f"Type add and joint, gap, part, zone, life or limit: {JOINT}.", "add")
+        sorts = "joint, gap, part, zone, life, limit or stock"
+        raise EntryError("say what is added.", f"Type add and {sorts}: {JOINT}.", "add")
     return use(desk, " ".join(words[1:]))
 
 
@@ -389,4 +392,6 @@ SORTS: dict[str, Adding] = {
     "zone": zone,
     "life": life,
     "limit": limit,
+    "stock": added_line,
+    "spares": wanted_line,
 }

@@ -136,10 +136,24 @@ def _sort(desk: Desk, drafts: Sequence[Draft], found: Sequence[Draft]) -> str:
     told += [
         f"{item['dimension']} {within(item.get('low_m'), item.get('high_m'))}" for item in detail.get("limits") or ()
     ]
+    wanted = detail.get("spares_wanted")
+    told += [f"{wanted} good spares wanted"] if wanted is not None else []
     return f"every {detail['name']} of every robot: {', '.join(told)}"
 
 
+def _stock(desk: Desk, drafts: Sequence[Draft], found: Sequence[Draft]) -> str:
+    detail, case = found[0].detail, desk.case()
+    told = [f"{draft.detail['how']} {draft.detail['count']}" for draft in drafts if draft.kind == "stocked"]
+    told += [f"{detail['wanted']} wanted"] if detail.get("wanted") is not None else []
+    told += [f"batch {detail['batch']}"] if detail.get("batch") else []
+    joints = [case.defs.joints[draft.subject].name for draft in drafts if draft.kind == "joint"]
+    told += [f"new fasteners of {' and '.join(joints)} come out of it"] if joints else []
+    new = "new in stock: " if next(desk.evidence.facts("stock", found[0].subject), None) is None else "stock "
+    return f"{new}{detail['name']}, {', '.join(told)}"
+
+
 SAYS: dict[str, Callable[[Desk, Sequence[Draft], Sequence[Draft]], str]] = {
+    "stock": _stock,
     "joint": _joint,
     "stack": _gap,
     "part": _parts,

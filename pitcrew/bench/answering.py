@@ -40,9 +40,11 @@ def answer_all(
     figures: dict[str, float] | None = None,
     note: str = "",
 ) -> list[Draft]:
-    """Every line of a checklist answered yes."""
+    """Every line of a checklist answered yes; those that the book itself answers are left to it."""
     drafts: list[Draft] = []
     for line in checklist.lines:
+        if line.evidence:
+            continue
         figure = (figures or {}).get(line.id)
         drafts += answer(desk, checklist, line, second=second, figure=figure, note=note)
     return drafts

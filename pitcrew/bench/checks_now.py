@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from itertools import takewhile
 from typing import NamedTuple
 
-from pitcrew.bench import words
+from pitcrew.bench import names, words
 from pitcrew.bench.answering import answer
+from pitcrew.bench.check_words import BY_THE_BOOK
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.detail import fact_words
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.checks import check_disturbances, day_over, is_good, judge_check, line_key
+from pitcrew.readiness.checks import (
+    Others,
+    check_disturbances,
+    day_over,
+    evidence,
+    is_good,
+    judge_check,
+    line_key,
+)
+from pitcrew.readiness.packs import charge_of, charging_of
 from pitcrew.readiness.stream import Stream, merged
 from pitcrew.readiness.verdict import Requirement
 from pitcrew.robot.checklist import Checklist, Line
@@ -20,17 +31,36 @@ from pitcrew.robot.moments import day_text
 from pitcrew.robot.records import Fact
 from pitcrew.units import read, show
 
+FEW = 2  # things that are told in their own words; more are counted
+# What a line may rest on, one and several of it.
+COUNTED: Mapping[str, tuple[str, str]] = {
+    "finding": ("finding", "findings"),
+    "empty": ("empty place", "empty places"),
+    "hand": ("hand check", "hand checks"),
+    "look": ("part", "parts"),
+    "limit": ("part's limit", "parts' limits"),
+    "life": ("life", "lives"),
+    "stack": ("gap", "gaps"),
+    "joint": ("joint", "joints"),
+    "locking": ("threadlocker", "threadlockers"),
+    "weight": ("weight", "weights"),
+    "configuration": ("configuration", "configurations"),
+    "packs": ("set of packs", "sets of packs"),
+}
+
 
 class LineNow(NamedTuple):
     """One line: its verdict and reason as judged, and the answer given since the last one was used up (or None).
 
-    `wants_second` says that it was answered yes and another person must look and sign before it counts.
+    `wants_second` says that it was answered yes and another person must look and sign before it counts. `rests_on` is
+    what the book would answer it with: every requirement of the groups that the line names.
     """
 
     line: Line
     required: Requirement
     answer: Fact | None
     wants_second: bool
+    rests_on: tuple[Requirement, ...] = ()
 
     @property
     def passes(self) -> bool:
@@ -38,18 +68,25 @@ class LineNow(NamedTuple):
         return self.required.verdict == "pass"
 
     @property
+    def by_book(self) -> bool:
+        """Does the book itself answer it?"""
+        return self.required.because[0].code == BY_THE_BOOK
+
+    @property
     def waits(self) -> bool:
-        """Has nobody answered it yet?"""
-        return self.answer is None
+        """Has nobody answered it yet, and not the book either?"""
+        return self.answer is None and not self.by_book
 
 
-def lines_now(case: Case, checklist: Checklist) -> tuple[LineNow, ...]:
-    """Every line of a list, in its order."""
-    return tuple(_line_now(case, checklist, line) for line in checklist.lines)
+def lines_now(case: Case, checklist: Checklist, others: Others) -> tuple[LineNow, ...]:
+    """Every line of a list, in its order; `others` gives the requirements that the book may answer with, by group."""
+    return tuple(
+        _line_now(case, checklist, line, others)._replace(rests_on=evidence(line, others)) for line in checklist.lines
+    )
 
 
-def _line_now(case: Case, checklist: Checklist, line: Line) -> LineNow:
-    required = judge_check(case, checklist._replace(lines=(line,)))
+def _line_now(case: Case, checklist: Checklist, line: Line, others: Others) -> LineNow:
+    required = judge_check(case, checklist._replace(lines=(line,)), others)
     speaks = next((fact for fact in required.rests_on if required.verdict == "pass"), None)
     newest = speaks or case.newest("answered", line_key(case.robot, checklist.id, line.id))
     disturbances = Stream(check_disturbances(case, checklist))
@@ -105,18 +142,23 @@ class ListNow(NamedTuple):
         return sum(not item.waits for item in self.lines)
 
 
-def list_now(case: Case, checklist: Checklist) -> ListNow:
-    """A list as it stands."""
+def list_now(case: Case, checklist: Checklist, others: Others) -> ListNow:
+    """A list as it stands; `others` gives the requirements that the book may answer with, by group."""
     full = last_full(case, checklist)
     since = takewhile(lambda fact: fact.order > full.order, check_disturbances(case, checklist)) if full else ()
     # What came first used it up; whatever came later found it used up.
     spent = next(iter(reversed(list(since))), None)
-    return ListNow(checklist, judge_check(case, checklist), lines_now(case, checklist), full, spent)
+    required, lines = judge_check(case, checklist, others), lines_now(case, checklist, others)
+    return ListNow(checklist, required, lines, full, spent)
 
 
 def last_full(case: Case, checklist: Checklist) -> Fact | None:
-    """The answer with which every line was last answered well, none used up by then; None: that never was."""
-    given = [(line, case.facts("answered", line_key(case.robot, checklist.id, line.id))) for line in checklist.lines]
+    """The answer with which every line was last answered well, none used up by then; None: that never was.
+
+    What the book may answer is left out: it keeps no moment at which it did.
+    """
+    asked = [line for line in checklist.lines if not line.evidence]
+    given = [(line, case.facts("answered", line_key(case.robot, checklist.id, line.id))) for line in asked]
     good = [[fact for fact in answers if is_good(case, line, fact)] for line, answers in given]
     if not all(good):
         return None
@@ -144,6 +186,39 @@ def why_list(case: Case, now: ListNow) -> str:
     unanswered = sum(item.required.because[0].code == "not answered" for item in now.lines)
     told = [text for text in dict.fromkeys(said) if not text.endswith(": not answered")]
     return "; ".join(([f"{unanswered} of {len(now.lines)} not answered"] if unanswered else []) + told)
+
+
+def book_words(case: Case, item: LineNow) -> str:
+    """What the book answers a line with: one or two things in their own words, of many how many there are."""
+    if len(item.rests_on) <= FEW:
+        told = [each for each in item.rests_on if each.because[0].code != "nothing disturbed"]
+        return "; ".join(packs_words(case) if each.group == "packs" else words.reason(case, each) for each in told)
+    counts = Counter(each.group for each in item.rests_on)
+    said = (f"{count} {COUNTED[group][count != 1]}" for group, count in counts.items())
+    return f"{', '.join(said)}: none blocks"
+
+
+def not_by_book(case: Case, item: LineNow) -> str:
+    """What keeps the book from answering a line; empty where the line is not one for the book, or it does answer."""
+    if not item.line.evidence or item.by_book:
+        return ""
+    blocking = [each for each in item.rests_on if each.blocks]
+    if not blocking:
+        return "has nothing to go by yet: answer it by hand"
+    count = f"these {len(blocking)} no longer block, first" if len(blocking) > 1 else "this no longer blocks:"
+    return f"answers it when {count} {names.label(case, blocking[0])}, {words.reason(case, blocking[0])}"
+
+
+def packs_words(case: Case) -> str:
+    """The packs in the robot, when the last went in and whether they are full: set 2 in 15:58, full."""
+    chosen = case.chosen()
+    known = case.defs.pack_sets.get(str(chosen.detail["pack_set"])) if chosen else None
+    moved = merged(*(case.moves(place.id) for place in case.defs.positions.values() if place.role == "pack"))
+    last = next(iter(moved), None)
+    said = f"{known.name if known else 'packs'} in" + (f" {words.at(case, last.happened)}" if last is not None else "")
+    full = all(charge_of(case, pack).state == "full" for pack in case.packs() if charging_of(case, pack))
+    judged = any(charging_of(case, pack) for pack in case.packs())
+    return f"{said}, full" if judged and full else said
 
 
 def why_line(case: Case, checklist: Checklist, required: Requirement) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from pitcrew.bench import pack_words
 from pitcrew.bench.desk import Desk
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
@@ -138,6 +139,8 @@ def said(entry: Entry) -> str:
         value = entry.detail.get(name)
         typed = str(entry.detail.get("typed") or "")
         return typed or (show(float(value), dimension, unit) if value is not None else "")
+    if entry.kind in pack_words.AGAIN:
+        return pack_words.AGAIN[entry.kind](entry.detail)
     if entry.kind == "hit":
         return next((word for word, grade in GRADES.items() if grade == entry.grade), "")
     return str(entry.detail.get(WORDS.get(entry.kind, "note")) or "")
@@ -149,8 +152,12 @@ def correct_as(desk: Desk, entry_id: str, text: str, note: str = "") -> list[Dra
     Raises:
         EntryError: the line does not count any more, or the text is not what such a line holds.
     """
-    entry = _live(desk, entry_id).entry
-    return correct(desk, entry_id, _changes(entry, clean(text).strip()), note)
+    entry, typed = _live(desk, entry_id).entry, clean(text).strip()
+    if entry.kind in pack_words.AGAIN and typed:
+        from pitcrew.bench.pack_lines import corrected
+
+        return correct(desk, entry_id, corrected(desk, entry, typed), note)
+    return correct(desk, entry_id, _changes(entry, typed), note)
 
 
 def _changes(entry: Entry, text: str) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from pitcrew.readiness.table import TURNED
 from pitcrew.robot.definitions import Joint
 from pitcrew.robot.records import Fact
 
-RAISING = frozenset(("bent", "cracked", TURNED))
+RAISING = frozenset(("bent", "cracked", "shorted", TURNED))
 """What shows that the blow that did it was a hard one."""
 
 MOST = 3
@@ -32,6 +32,21 @@ def blows_since(case: Case, part: str, most: int = MOST) -> tuple[Fact, ...]:
         if len(found) == most:
             break
     return tuple(found.values())
+
+
+def taken_out(case: Case, place: str) -> str | None:
+    """The part that came out of an empty place since the last fight ended: what is wrong with it is seen only now."""
+    moved, end = case.moves(place).first(), case.ends().first()
+    if moved is None or end is None or case.occupant(place) is not None or moved.happened < end.happened:
+        return None
+    return moved.subject if case.sat(moved.subject, end) == place else None
+
+
+def out_of(case: Case, part: str) -> str | None:
+    """The place that a part sat at when the last fight ended and that is empty now; None where there is none."""
+    end = case.ends().first()
+    place = case.sat(part, end) if end is not None else None
+    return place if place is not None and taken_out(case, place) == part else None
 
 
 def joints_at(case: Case, place: str) -> tuple[Joint, ...]:

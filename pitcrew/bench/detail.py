@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pitcrew.bench import names, words
+from pitcrew.bench import names, pack_words, words
 from pitcrew.bench.entry_words import entry_words, note_words, subject_name
 from pitcrew.bench.saying import job_words
+from pitcrew.bench.signing_words import OVERRULED, signed_for
 from pitcrew.bench.standing import View
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.jobs import Job
@@ -24,20 +25,26 @@ DO: dict[str, str] = {
     "hand check": "feel it by hand: play, notches, bends. Any sign makes the blow a hard one",
     "mend": "mend or replace it, or have it taken on as it is where that is allowed",
     "fit": "put a part in",
+    "renew": "put another one of its kind in; the life that was given to the kind is used up",
     "change over": "take off what is on and put on what was entered",
     "measure": "measure any piece that can have changed, or the gap directly: that outranks the sum",
     "measure part": "measure it",
     "torque": "torque every fastener to its target",
     "packs in": "put the chosen packs in",
+    "charge packs": "put them on charge, watched, as soon as they are cool; full ends it",
     "weigh": "weigh the robot as it is entered",
+    "sign": "look once more, then sign: whoever signs says that it is fit to fight",
     "check": "answer the list",
 }
 # Common practice: what is said before hands go near a weapon, a pack or a heavy robot.
 CAUTIONS: dict[str, str] = {
     "packs out": "A hot, puffed or dented pack goes outside in a fire-resistant box, watched. No bare hands on a leak.",
+    "charge packs": pack_words.CAUTION,
     "packs in": "Lock in, power off. A dented, hot or puffed pack stays out.",
     "weigh": "Two people or a lift table for every lift.",
+    "sign": OVERRULED,
 }
+WELDING = "Before anybody welds: packs out, electronics unplugged."
 WEAPON = "Lock in before any hand. Out of the plane of the weapon. Eye protection."
 
 
@@ -49,7 +56,8 @@ def caution(view: View, job: Job) -> str:
     if job.action in CAUTIONS:
         return CAUTIONS[job.action]
     zone = view.case.defs.zones.get(job.zone or "")
-    return WEAPON if zone is not None and "weapon" in zone.title.casefold() else ""
+    said = [WEAPON] if zone is not None and "weapon" in zone.title.casefold() else []
+    return " ".join([*said, *([WELDING] if job.action == "mend" else [])])
 
 
 def job_detail(view: View, job: Job, most: int = 3) -> Iterator[Detail]:
@@ -63,11 +71,19 @@ def job_detail(view: View, job: Job, most: int = 3) -> Iterator[Detail]:
         yield ("why" if index == 0 else "", f"{name}{words.reason(case, item)}")
     if len(job.clears) > most:
         yield ("", f"and {len(job.clears) - most} more: Enter shows all")
-    yield ("do", DO.get(job.action, job_words(case, job)))
+    yield ("do", _do(view, job))
     facts = {fact.id: fact for item in job.clears for fact in evidence_of(item)}
     newest = sorted(facts.values(), key=lambda fact: fact.order, reverse=True)[:2]
     for index, fact in enumerate(newest):
         yield ("rests on" if index == 0 else "", fact_words(case, fact))
+
+
+def _do(view: View, job: Job) -> str:
+    """What ends a job; a configuration that is not entered is weighed as itself, or is declared no more."""
+    other = view.case.defs.configurations.get(job.clears[0].subject) if job.clears else None
+    if job.action == "weigh" and other is not None and other.id != view.standing.configuration:
+        return f"this sheet wants every declared configuration in weight: bring {other.name} down, or undeclare it"
+    return DO.get(job.action, job_words(view.case, job))
 
 
 def evidence_of(item: Requirement) -> list[Fact]:
@@ -92,5 +108,7 @@ def requirement_detail(view: View, item: Requirement) -> Iterator[Detail]:
         yield ("why" if index == 0 else "", text)
     if item.accepted is not None:
         yield ("taken on", f"by {item.accepted.entry.by} {words.at(case, item.accepted.happened)}")
+    if signed := signed_for(case, item):
+        yield ("signed", signed)
     for index, fact in enumerate(evidence_of(item)):
         yield ("rests on" if index == 0 else "", fact_words(case, fact))

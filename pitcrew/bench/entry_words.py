@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from pitcrew.bench import pack_words
+from pitcrew.bench.signing_words import signed_name
 from pitcrew.robot.kinds import DEFINITION_KINDS, KINDS
 from pitcrew.robot.records import Entry, Evidence
 from pitcrew.units import show
@@ -19,6 +21,11 @@ NAMED_BY_ID: Mapping[str, tuple[str, ...]] = {
     "symptom": ("part",),
     "finding": ("part",),
     "bench_tested": ("part", "robot"),
+    "pack_read": ("part",),
+    "charge_started": ("part",),
+    "charge_ended": ("part",),
+    "stocked": ("stock",),
+    "worked": ("part",),
     "rewired": ("part", "robot"),
     "reprogrammed": ("part", "robot"),
     "direct": ("stack",),
@@ -62,7 +69,18 @@ def _typed(entry: Entry, detail: Mapping[str, Any]) -> str:
         return typed
     # A bare number as typed would not say what it counts.
     figures = (show(float(detail[name]), *shown) for name, shown in SHOWN.items() if detail.get(name) is not None)
-    return next(figures, typed)
+    return _as_read(next(figures, ""), typed) or typed
+
+
+def _as_read(shown: str, typed: str) -> str:
+    """A figure with its unit, to the digits that were read off and typed: 0.20 is not 0.2."""
+    figure, _, unit = shown.partition(" ")
+    number = _number(typed)
+    return f"{typed} {unit}" if number is not None and _number(figure) == number else shown
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text.isascii() and text.replace(".", "", 1).isdigit() else None
 
 
 def _torqued(entry: Entry, detail: Mapping[str, Any]) -> str:
@@ -101,12 +119,17 @@ EXTRAS: dict[str, Callable[[Entry, Mapping[str, Any]], str]] = {
     "torqued": _torqued,
     "hit": _hit,
     "removed": lambda entry, detail: f"to {detail['to']}",
+    "stocked": lambda entry, detail: f"{detail['how']} {detail['count']}",
     "finding": lambda entry, detail: str(detail["what"]),
     "mended": lambda entry, detail: str(detail["how"]),
+    "worked": lambda entry, detail: f"{detail['how']}:",
     "answered": lambda entry, detail: str(detail["answer"]),
+    "robot": lambda entry, detail: "signed for before each fight:" if detail.get("sign_off") else "",
+    "shift": lambda entry, detail: "begins:" if detail["on"] else "ends:",
     "declared": lambda entry, detail: "" if detail["declared"] else "withdrawn:",
     "fight_ended": lambda entry, detail: str(detail.get("result") or ""),
     "reprogrammed": lambda entry, detail: "in the transmitter for" if entry.subject == entry.robot else "",
+    **pack_words.EXTRAS,
 }
 
 
@@ -118,11 +141,18 @@ def subject_name(evidence: Evidence, entry: Entry) -> str:
         return entry.subject.split("/", 1)[-1].replace("/", ": ")
     if entry.kind == "chosen":
         return _name(evidence, ("pack_set",), str(entry.detail["pack_set"]))
+    if entry.kind == "signed":
+        return signed_name(evidence, entry)
+    if entry.kind == "shift":
+        return entry.subject
     if entry.kind in ("mended", "deferred"):
         return _finding(evidence, entry.subject)
     if entry.kind == "reading":
         return _name(evidence, ("part", "robot"), str(entry.detail["of"]))
     name = _name(evidence, NAMED_BY_ID.get(entry.kind, ()), entry.subject)
+    if entry.kind == "stocked" and entry.detail.get("where"):
+        where = str(entry.detail["where"])
+        return f"{name} for {_name(evidence, ('joint', 'position'), where) or where}"
     place = _name(evidence, ("position",), entry.place) if entry.place else ""
     return f"{name} at {place}" if place and name else name
 

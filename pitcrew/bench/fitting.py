@@ -8,7 +8,7 @@ from pitcrew.logbook.writing import Draft
 
 
 def part_in(desk: Desk, part: str, position: str, *, new: bool | None = None, note: str = "") -> list[Draft]:
-    """Put a part in; what sits there goes to the spares box first. `new` None: new if it was never fitted.
+    """Put a part in; what sits there is taken out first, as `aside` says. `new` None: new if it was never fitted.
 
     Putting a part where it already sits writes nothing.
     """
@@ -20,7 +20,7 @@ def part_in(desk: Desk, part: str, position: str, *, new: bool | None = None, no
     here = case.occupant(position)
     if here == part:
         return []
-    drafts = [] if here is None else [_out(desk, here, position, "spares")]
+    drafts = [] if here is None else [_out(desk, here, position, aside(desk, here))]
     last = case.whereabouts(part).first()
     elsewhere = last.entry.place if last is not None and last.entry.kind == "fitted" else None
     if elsewhere is not None and elsewhere != position and case.occupant(elsewhere) == part:
@@ -30,14 +30,19 @@ def part_in(desk: Desk, part: str, position: str, *, new: bool | None = None, no
     return [*drafts, desk.draft("fitted", part, {"new": new}, place=position, note=note)]
 
 
-def part_out(desk: Desk, position: str, to: str = "spares", note: str = "") -> list[Draft]:
-    """Take out what sits at a place, and say where it went."""
+def aside(desk: Desk, part: str) -> str:
+    """Where a part goes that is taken out and nobody says: to the spares box; in quarantine if something was found."""
+    return "quarantine" if desk.case().open_findings(part) else "spares"
+
+
+def part_out(desk: Desk, position: str, to: str | None = None, note: str = "") -> list[Draft]:
+    """Take out what sits at a place, and say where it went; `to` None: as `aside` says."""
     case = desk.case()
     known(case.defs.positions, position, "place")
     here = case.occupant(position)
     if here is None:
         raise EntryError("nothing sits there.", "Name a place that holds a part.", "place")
-    return [_out(desk, here, position, to, note)]
+    return [_out(desk, here, position, to or aside(desk, here), note)]
 
 
 def _out(desk: Desk, part: str, position: str | None, to: str, note: str = "") -> Draft:
@@ -92,7 +97,7 @@ def choose_packs(desk: Desk, pack_set: str, note: str = "") -> list[Draft]:
 
 
 def change_over(desk: Desk, configuration: str, note: str = "") -> list[Draft]:
-    """Put on what a configuration names, position by position; what sits there goes to the spares box."""
+    """Put on what a configuration names, position by position; what sits there is taken out, as `aside` says."""
     wanted = known(desk.definitions().configurations, configuration, "configuration").parts
     case = desk.case()
     out: dict[str | None, Draft] = {}
@@ -102,12 +107,12 @@ def change_over(desk: Desk, configuration: str, note: str = "") -> list[Draft]:
         if here == part:
             continue
         if here is not None:
-            out[position] = _out(desk, here, position, "spares", note)
+            out[position] = _out(desk, here, position, aside(desk, here), note)
         if part is not None:
             for draft in part_in(desk, part, position, note=note):
                 if draft.kind == "fitted":
                     fitted.append(draft)
                 else:
-                    out[draft.place] = _out(desk, draft.subject, draft.place, "spares", note)
+                    out[draft.place] = _out(desk, draft.subject, draft.place, str(draft.detail["to"]), note)
     # Everything comes out before anything goes in: two parts may change places.
     return [*out.values(), *fitted]

@@ -137,6 +137,13 @@ def state_of(evidence: Evidence, entry: Entry, number: Callable[[str], int | Non
     return f"corrects {named}" if named else ""
 
 
+def state_of_all(evidence: Evidence, entries: Sequence[Entry], number: Callable[[str], int | None]) -> str:
+    """How entries that are one line stand now; withdrawals name the first and the last line they take out."""
+    first = state_of(evidence, entries[0], number)
+    last = number(entries[-1].replaces or "") if entries[0].kind == "withdrawn" and len(entries) > 1 else None
+    return f"{first}-{last}" if last is not None else first
+
+
 def page(
     book: Book,
     before: Cursor | None = None,
@@ -241,10 +248,12 @@ class _Reading:
         in_order = together if self._newer else together[::-1]
         states = ((entry, self._state(entry, replaced)) for entry, replaced in in_order)
         lines = []
-        for _, alike in groupby(states, key=lambda pair: (likeness(pair[0]), pair[1])):
+        for _, alike in groupby(states, key=_one_line):
             group = list(alike)
             entries = [entry for entry, _ in group]
             words, state = plain(said(self._known.evidence, entries)), group[0][1]
+            if entries[0].kind == "withdrawn":
+                state = state_of_all(self._known.evidence, entries, self._known.number)
             if self._wanted.fits(entries, words, state):
                 lines.append(self._line(entries, words, state))
         if lines:
@@ -274,6 +283,12 @@ class _Reading:
             start=(first.tick, first.n),
             end=(last.tick, last.n),
         )
+
+
+def _one_line(pair: tuple[Entry, str]) -> tuple[object, ...]:
+    """What entries of one act have in common that are one line; of withdrawals each takes out another entry."""
+    entry, state = pair
+    return likeness(entry), "" if entry.kind == "withdrawn" else state
 
 
 def detail(evidence: Evidence, book: Book, line: HistoryLine, cut: int | None = None) -> list[tuple[str, str]]:

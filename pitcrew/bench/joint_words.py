@@ -18,8 +18,10 @@ from pitcrew.bench.joints_now import (
     primer_decides,
     wrench_for,
 )
+from pitcrew.bench.signing_words import signed_for
 from pitcrew.bench.standing import View
 from pitcrew.readiness.case import Case
+from pitcrew.readiness.signing import second_signature
 from pitcrew.robot.definitions import Joint
 from pitcrew.robot.moments import day_text
 from pitcrew.units import show
@@ -131,7 +133,8 @@ def torque_who(case: Case, item: FastenerNow) -> str:
     if item.torque is None:
         return "never"
     detail = item.torque.detail
-    second = f"+{detail['second']}" if detail.get("second") else ""
+    later = second_signature(case, item.torque.subject, item.torque)
+    second = f"+{detail['second']}" if detail.get("second") else f"+{later.entry.by}" if later is not None else ""
     new = ", new" if detail.get("new_fasteners") else ""
     return f"{_when(case, item.torque.happened)} {item.torque.entry.by}{second}{new}"
 
@@ -161,6 +164,8 @@ def joint_detail(view: View, ident: str, ways: Iterable[Way]) -> Iterator[Detail
         for index, way in enumerate(ways):
             yield ("expect" if index == 0 else "", way_words(case, way))
     yield from fastener_rows(case, now)
+    if signed := next(filter(None, (signed_for(case, item) for item in now.requirements)), ""):
+        yield ("signed", signed)
     facts = {fact.id: fact for item in now.requirements for fact in evidence_of(item)}
     for index, fact in enumerate(sorted(facts.values(), key=lambda fact: fact.order, reverse=True)[:2]):
         yield ("rests on" if index == 0 else "", fact_words(case, fact))

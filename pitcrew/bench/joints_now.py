@@ -7,13 +7,11 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from pitcrew.bench import fastening, names, words
-from pitcrew.bench.correcting import correct
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.parting import numbers
 from pitcrew.bench.standing import View
 from pitcrew.bench.supposing import supposing
 from pitcrew.errors import EntryError
-from pitcrew.logbook.writing import Draft
 from pitcrew.readiness import joints as rules
 from pitcrew.readiness.case import Case, covers
 from pitcrew.readiness.figures import decided, reading_with
@@ -36,7 +34,8 @@ class FastenerNow(NamedTuple):
     """One fastener: its number from 1, its state (holds, was good, open, turned), why, and what locks it.
 
     `torque` is its newest torque, None where it was never torqued; `locking` says what its locking is worth, None
-    where it has none or is not closed. `because` is the worst thing said against it, None where it holds.
+    where it has none or is not closed. `because` is the worst thing said against it, None where it holds. `unsigned`
+    says that its torque wants a second person's initials.
     """
 
     number: int
@@ -44,6 +43,7 @@ class FastenerNow(NamedTuple):
     torque: Fact | None
     because: Because | None
     locking: Because | None
+    unsigned: bool = False
 
     @property
     def closed(self) -> bool:
@@ -89,14 +89,8 @@ class JointNow(NamedTuple):
     @property
     def unsigned(self) -> tuple[Fact, ...]:
         """Torques that want a second person's initials, each once."""
-        if not self.joint.second:
-            return ()
-        torques = (item.torque for item in self.fasteners if item.closed and item.torque is not None)
-        return tuple({fact.id: fact for fact in torques if not _signed(fact)}.values())
-
-
-def _signed(torque: Fact) -> bool:
-    return torque.detail.get("second") not in (None, "", torque.entry.by)
+        torques = (item.torque for item in self.fasteners if item.closed and item.unsigned)
+        return tuple({fact.id: fact for fact in torques if fact is not None}.values())
 
 
 def joint_now(view: View, joint: str) -> JointNow:
@@ -107,7 +101,12 @@ def joint_now(view: View, joint: str) -> JointNow:
 def _joint_now(view: View, joint: Joint) -> JointNow:
     about = (f"joint:{joint.id}", f"locking:{joint.id}")
     found = tuple(item for item in view.standing.requirements if item.key in about)
-    return JointNow(joint, tuple(_fasteners(view.case, joint)), found)
+    return JointNow(joint, fasteners_now(view.case, joint), found)
+
+
+def fasteners_now(case: Case, joint: Joint) -> tuple[FastenerNow, ...]:
+    """Every fastener of a joint, in their order."""
+    return case.once("fasteners now", joint.id, of=lambda: tuple(_fasteners(case, joint)))
 
 
 def _fasteners(case: Case, joint: Joint) -> Iterator[FastenerNow]:
@@ -137,7 +136,8 @@ def _fastener(case: Case, joint: Joint, number: int) -> FastenerNow:
     locking = None
     if torque is not None and state in ("holds", "was good") and joint.locking in ("threadlocker", "lock nuts"):
         locking = rules.locking_ruling(case, joint, number, torque).because
-    return FastenerNow(number, state, torque, because, locking)
+    unsigned = joint.second and torque is not None and not rules.second_signed(case, joint, torque)
+    return FastenerNow(number, state, torque, because, locking, unsigned)
 
 
 def _state(ruling: Ruling) -> str:
@@ -288,19 +288,6 @@ def limits_nm(joint: Joint) -> tuple[float, float]:
 
 
 # what is written
-
-
-def sign_torques(desk: Desk, torques: tuple[Fact, ...], second: str) -> list[Draft]:
-    """Put a second person's initials to torques that want them; nothing else about them changes, nor their age.
-
-    Raises:
-        EntryError: the second person is one who torqued.
-    """
-    drafts: list[Draft] = []
-    for torque in torques:
-        who = desk._replace(by=torque.entry.by)
-        drafts += correct(who, torque.id, {"second": who.second_person(second, "second")})
-    return drafts
 
 
 class Some(NamedTuple):

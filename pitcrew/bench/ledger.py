@@ -12,6 +12,8 @@ from pitcrew.bench.entry_words import GRADES, entry_words, note_words
 from pitcrew.bench.standing import View
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.felt import HARDEST, felt_by, looks, stays
+from pitcrew.readiness.lives import lives as judged_lives
+from pitcrew.readiness.spares import sits
 from pitcrew.readiness.stream import merged
 from pitcrew.readiness.verdict import WORST_FIRST, Requirement
 from pitcrew.readiness.weights import mass_of
@@ -137,13 +139,12 @@ class Ledger:
         if part is None:
             return row
         kind, mass = self.case.kind(part), mass_of(self.case, part)
-        fought, hard = fights(self.case, part), hard_hits(self.case, part)
         return row._replace(
             part_name=names.part_name(self.case, part),
             mass_kg=mass.reading.value if mass else None,
-            fights=fought,
-            hard_hits=hard,
-            lives=lives(kind, fought, hard),
+            fights=fights(self.case, part),
+            hard_hits=hard_hits(self.case, part),
+            lives=lives_of(self.case, part),
             beside=beside or (_looked_by(kind) if kind else ""),
         )
 
@@ -164,7 +165,7 @@ def _about(view: View) -> dict[str, list[Requirement]]:
 
 def _subjects(case: Case, item: Requirement) -> Iterator[str]:
     """The ids of the parts and places a requirement is about."""
-    if item.group in ("look", "empty"):
+    if item.group in ("look", "empty", "life"):
         yield item.subject
     elif item.group == "limit":
         yield item.subject.rpartition("/")[0]
@@ -187,9 +188,7 @@ def worst(items: Iterable[Requirement]) -> Requirement | None:
 
 def sits_at(case: Case, part: str) -> str | None:
     """The place at which a part sits now, on this robot or another; None when it is off."""
-    last = case.whereabouts(part).first()
-    place = last.entry.place if last is not None and last.entry.kind == "fitted" else None
-    return place if place is not None and case.occupant(place) == part else None
+    return sits(case, part)
 
 
 def whereabouts_words(case: Case, part: str) -> str:
@@ -201,11 +200,12 @@ def whereabouts_words(case: Case, part: str) -> str:
 
 
 def fights(case: Case, part: str) -> int:
-    """How many fights ended while a part was fitted, on whatever robot."""
-    return sum(1 for _ in _fought(case, part))
+    """How many fights ended while a part was fitted, on whatever robot, and those it had when it was entered."""
+    record = case.part(part)
+    return ((record.fights if record else None) or 0) + sum(1 for _ in fought(case, part))
 
 
-def _fought(case: Case, part: str) -> Iterator[Fact]:
+def fought(case: Case, part: str) -> Iterator[Fact]:
     """Ends of the fights a part was fitted in, newest first."""
     for _, robot, since, until in stays(case, part):
         if robot is None:
@@ -219,26 +219,27 @@ def _fought(case: Case, part: str) -> Iterator[Fact]:
 
 
 def hard_hits(case: Case, part: str) -> int:
-    """How many blows a part felt hard, wherever it sat; one blow counts once."""
-    return len({hit.entry.act for hit in felt_by(case, part, HARDEST)})
+    """How many blows a part felt hard, wherever it sat, and those it had when it was entered; one blow counts once."""
+    record = case.part(part)
+    return ((record.hard_hits if record else None) or 0) + len({hit.entry.act for hit in felt_by(case, part, HARDEST)})
 
 
-def lives(kind: PartKind | None, fought: int, hard: int) -> tuple[Life, ...]:
-    """The lives that parts of a kind have, the more used one first."""
-    if kind is None:
-        return ()
-    counted = ((fought, kind.life_fights, "fights"), (hard, kind.life_hard_hits, "hard hits"))
-    found = [Life(used, of, unit) for used, of, unit in counted if of is not None]
+def lives_of(case: Case, part: str) -> tuple[Life, ...]:
+    """The lives that a part has, as they are judged, the more used one first."""
+    kind = case.kind(part)
+    found = [Life(life.used(), life.of, life.unit) for life in judged_lives(case, part, kind)] if kind else []
     return tuple(sorted(found, key=lambda life: -life.share))
 
 
 def used_words(case: Case, part: str) -> str:
     """The most used of a part's lives, such as 2 of 3 hard hits; empty for one that is not used, or has no life."""
-    kind = case.kind(part)
-    if kind is None or (kind.life_fights is None and kind.life_hard_hits is None):
-        return ""
-    top = lives(kind, fights(case, part), hard_hits(case, part))[0]
-    return f"{top.used} of {top.of} {top.unit}" if top.used else ""
+    top = next(iter(lives_of(case, part)), None)
+    return f"{top.used} of {top.of} {top.unit}" if top is not None and top.used else ""
+
+
+def is_used_up(case: Case, part: str) -> bool:
+    """Is any of a part's lives used up?"""
+    return any(life.used >= life.of for life in lives_of(case, part))
 
 
 # a part's story
@@ -266,9 +267,9 @@ def _happened(case: Case, part: str) -> Iterator[Fact]:
         case.facts(done, finding.root) for finding in case.facts("finding", part) for done in ("mended", "deferred")
     ]
     blows = _blows(case, part, kind.look_from if kind else 1)
-    kinds = ("symptom", "part_weighed", "rewired", "reprogrammed")
+    kinds = ("symptom", "part_weighed", "bench_tested", "rewired", "reprogrammed")
     others = (case.whereabouts(part), *(case.facts(kind_of, part) for kind_of in kinds))
-    return merged(_fought(case, part), *others, seen, *mends, blows)
+    return merged(fought(case, part), *others, seen, *mends, blows)
 
 
 def _blows(case: Case, part: str, least: int) -> list[Fact]:

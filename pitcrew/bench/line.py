@@ -4,11 +4,18 @@
 hubs R 22 N m 1-4 new                     a torque, of some fasteners, new ones
 113.04 kg B with SHS                      what a scale shows, for a configuration or a part
 hit DR hard      hit W1 given not sure    a blow: zones, grade or not sure; taken, given, slam, landing
-in wheel 5 at wheel 3      out wheel 3 to scrapped
+in wheel 5 at wheel 3      in drum      out wheel 3 to scrapped      change to D
 wiring loom      memory ESC R             a plug or wire touched; a memory changed, of a part or the transmitter
+ground bar       welded rear armour       a part straightened, welded, ground or drilled where it sits
+reach motor R through gearbox R           opening the one opens the other from now on
 withdraw 131                              take a line out, by its number
-look wheel 4     over DR     marks hubs R     open motor R     note …
-add joint cap L 4 M8 25 N m in W1     what is first needed now: joint, gap, part, zone, life, limit
+look wheel 4     over DR     marks hubs R     open motor R     open hubs R 1-4     note …
+says whines at gearbox L     says weapon slow     wording class limit: No heavy shall ..
+sign     sign motor R                     for the robot; as the second person, or for a job that is finished
+shift EW     shift EW off                 somebody comes to the bench, or leaves it for today
+stock M10x30 12    used M10x30 4 for upright L    bought M10x30 20    tested motor 3
+pack P9 4.18 V     charge set 1 8 A 5.2 Ah watched EW     full set 1 4.19 V     packs out 46 C 5.2 Ah
+add joint cap L 4 M8 25 N m in W1     what is first needed now: joint, gap, part, zone, life, limit, stock
 """
 
 from __future__ import annotations
@@ -16,7 +23,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from pitcrew.bench import correcting, fastening, fighting, fitting, looking, measuring, wiring
+from pitcrew.bench import correcting, fastening, fighting, fitting, in_place, looking, measuring, wiring
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.names import find, pairs
 from pitcrew.bench.names import fitting as fits
@@ -24,6 +31,7 @@ from pitcrew.bench.parting import numbers, parted
 from pitcrew.bench.subjects import Figured
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
+from pitcrew.robot.kinds import IN_PLACE
 from pitcrew.text import clean
 from pitcrew.units import Quantity, read
 
@@ -139,10 +147,23 @@ def _zones(desk: Desk) -> list[tuple[str, str]]:
 
 def _in(line: Line) -> list[Draft]:
     part_words, place_words = _around(line.words, "at")
-    if not place_words:
+    if not part_words:
+        raise EntryError("say what goes in.", "Type: in wheel 5, or in wheel 5 at wheel 3.", "in")
+    if not place_words and len(part_words) < len(line.words):
         raise EntryError("say where it goes.", "Type: in wheel 5 at wheel 3.", "in")
     part = find(" ".join(part_words), spares(line.desk), "part")
-    return fitting.part_in(line.desk, part, _place(line.desk, place_words))
+    if place_words:
+        return fitting.part_in(line.desk, part, _place(line.desk, place_words))
+    from pitcrew.bench.swapping import place_for
+
+    return fitting.part_in(line.desk, part, place_for(line.desk, part))
+
+
+def _change(line: Line) -> list[Draft]:
+    wanted = " ".join(word for word in line.words if word.casefold() not in ("over", "to"))
+    if not wanted:
+        raise EntryError("say to which configuration.", "Type: change to D.", "change")
+    return fitting.change_over(line.desk, find(wanted, pairs(line.desk.definitions().configurations), "configuration"))
 
 
 def spares(desk: Desk) -> list[tuple[str, str]]:
@@ -152,8 +173,8 @@ def spares(desk: Desk) -> list[tuple[str, str]]:
 
 def _out(line: Line) -> list[Draft]:
     place_words, to = _around(line.words, "to")
-    where = " ".join(to).casefold() or "spares"
-    if where not in ("spares", "quarantine", "scrapped", "lost"):
+    where = " ".join(to).casefold() or None
+    if where not in (None, "spares", "quarantine", "scrapped", "lost"):
         raise EntryError(f"{where!r:.30} is not where a part goes.", "Say spares, quarantine, scrapped or lost.", "to")
     return fitting.part_out(line.desk, _place(line.desk, place_words), where)
 
@@ -192,7 +213,9 @@ def _look(line: Line) -> list[Draft]:
 
 def _over(line: Line) -> list[Draft]:
     if not line.words:
-        raise EntryError("say which zones were looked over.", "Type: over DR.", "over")
+        raise EntryError("say which zones were looked over.", "Type: over DR, or over all.", "over")
+    if [word.casefold() for word in line.words] == ["all"]:
+        return looking.look_over(line.desk, list(line.desk.definitions().zones))
     zones = dict.fromkeys(find(word, _zones(line.desk), "zone") for word in line.words)
     return looking.look_over(line.desk, list(zones))
 
@@ -204,6 +227,25 @@ def _wiring(line: Line) -> list[Draft]:
     # A name may hold commas itself, so the whole of it goes first.
     apart = [text] if len(fits(text, named)) == 1 else [name for name in text.split(",") if name.strip()]
     return wiring.wiring_touched(line.desk, [find(name.strip(), named, "part") for name in apart])
+
+
+def _worked(how: str) -> Callable[[Line], list[Draft]]:
+    def worked(line: Line) -> list[Draft]:
+        if not line.words:
+            raise EntryError(f"say which part was {how}.", f"Type: {how} rear armour.", how)
+        return in_place.worked(line.desk, find(" ".join(line.words), _sitting(line.desk), "part"), how)
+
+    return worked
+
+
+def _reach(line: Line) -> list[Draft]:
+    joint, through = _around(line.words, "through")
+    if not joint or not through:
+        raise EntryError("say which joint, and through which.", "Type: reach motor R through gearbox R.", "reach")
+    joints = pairs(line.desk.definitions().joints)
+    named, others = find(" ".join(joint), joints, "joint"), " ".join(through)
+    apart = () if others.casefold() == "nothing" else tuple(find(name, joints, "joint") for name in others.split(","))
+    return in_place.reached_through(line.desk, named, apart)
 
 
 def _memory(line: Line) -> list[Draft]:
@@ -230,8 +272,11 @@ def _marks(line: Line) -> list[Draft]:
 
 
 def _open(line: Line) -> list[Draft]:
+    from pitcrew.bench.parting import trailing_fasteners
+
+    words, some = trailing_fasteners(line.words, (joint.name for joint in line.desk.definitions().joints.values()))
     try:
-        return fastening.open_joint(line.desk, _joint(line))
+        return fastening.open_joint(line.desk, _joint(line._replace(words=words)), some or "all")
     except EntryError as error:
         if not line.words or "there is no joint" not in error.message:
             raise
@@ -245,6 +290,63 @@ def _add(line: Line) -> list[Draft]:
     return add(line.desk, line.words)
 
 
+def _stock(line: Line) -> list[Draft]:
+    from pitcrew.bench.stocking import counted_line
+
+    return counted_line(line.desk, line.words)
+
+
+def _used(line: Line) -> list[Draft]:
+    from pitcrew.bench.stocking import used_line
+
+    return used_line(line.desk, line.words)
+
+
+def _bought(line: Line) -> list[Draft]:
+    from pitcrew.bench.stocking import bought_line
+
+    return bought_line(line.desk, line.words)
+
+
+def _tested(line: Line) -> list[Draft]:
+    from pitcrew.bench.spares import bench_tested
+
+    return bench_tested(line.desk, find(" ".join(line.words), spares(line.desk), "part"))
+
+
+def _sign(line: Line) -> list[Draft]:
+    from pitcrew.bench.signing import sign_called
+
+    return sign_called(line.desk, " ".join(line.words))
+
+
+def _shift(line: Line) -> list[Draft]:
+    from pitcrew.bench.shifts import shift_line
+
+    return shift_line(line.desk, line.words)
+
+
+def _says(line: Line) -> list[Draft]:
+    from pitcrew.bench.symptoms import says
+
+    return says(line.desk, " ".join(line.words))
+
+
+def _wording(line: Line) -> list[Draft]:
+    from pitcrew.bench.sheeting import wording_line
+
+    return wording_line(line.desk, " ".join(line.words))
+
+
+def _packs(verb: str) -> Callable[[Line], list[Draft]]:
+    def packs(line: Line) -> list[Draft]:
+        from pitcrew.bench.pack_lines import line_of
+
+        return line_of(verb, line.desk, line.words)
+
+    return packs
+
+
 def _note(line: Line) -> list[Draft]:
     if not line.words:
         raise EntryError("the note is empty.", "Type: note belt box is empty.", "note")
@@ -255,6 +357,7 @@ VERBS: dict[str, Callable[[Line], list[Draft]]] = {
     "hit": _hit,
     "in": _in,
     "out": _out,
+    "change": _change,
     "withdraw": _withdraw,
     "correct": _correct,
     "look": _look,
@@ -262,7 +365,18 @@ VERBS: dict[str, Callable[[Line], list[Draft]]] = {
     "marks": _marks,
     "open": _open,
     "note": _note,
+    "wording": _wording,
+    "says": _says,
     "add": _add,
+    "sign": _sign,
+    "shift": _shift,
     "wiring": _wiring,
     "memory": _memory,
+    "reach": _reach,
+    **{how: _worked(how) for how in IN_PLACE},
+    "stock": _stock,
+    "used": _used,
+    "bought": _bought,
+    "tested": _tested,
+    **{verb: _packs(verb) for verb in ("pack", "packs", "charge", "full", "storage", "stopped", "quarantine")},
 }

@@ -65,6 +65,8 @@ def read_line(desk: Desk, text: str, numbered: Callable[[int], str | None]) -> R
     again: Drafting = lambda at: lines.drafts(at, said, numbered)  # noqa: E731  the same line at the desk that signs
     if typed.split()[0].casefold() == "add":
         return Read((_adding(desk, drafts, again),))
+    if any(draft.kind == "stock" for draft in drafts):
+        return Read((_stocking(desk, drafts, again),))
     return Read((Meaning(drafts_words(desk.evidence, drafts), again, _slip(desk, drafts)),))
 
 
@@ -86,6 +88,14 @@ def _adding(desk: Desk, drafts: list[Draft], again: Drafting) -> Meaning:
     from pitcrew.bench.adding_words import nearly, said
 
     return Meaning(said(desk, drafts), again, nearly(desk, drafts))
+
+
+def _stocking(desk: Desk, drafts: list[Draft], again: Drafting) -> Meaning:
+    """A count that adds its item, or changes it; one letter wrong must not make another item of it."""
+    found = _adding(desk, drafts, again)
+    item = next(draft for draft in drafts if draft.kind == "stock")
+    new = next(desk.evidence.facts("stock", item.subject), None) is None
+    return found._replace(doubtful=f"nothing in stock is called {item.detail['name']} yet") if new else found
 
 
 def _guesses(found: Iterator[Meaning]) -> tuple[Meaning, ...]:
@@ -200,7 +210,12 @@ def far_off(last: float | None, item: Figured, si: float) -> str:
 
 
 def _slip(desk: Desk, drafts: list[Draft]) -> str:
-    """Is the one figure of these drafts far from its last?"""
+    """Is the one figure of these drafts far from its last? Packs that should not be charged yet are a slip too."""
+    charged = [draft.subject for draft in drafts if draft.kind == "charge_started"]
+    if charged:
+        from pitcrew.bench.packing import doubt_of
+
+        return doubt_of(desk.case(), charged)
     if len(drafts) != 1:
         return ""
     draft, case = drafts[0], desk.case()
@@ -223,6 +238,7 @@ def things(desk: Desk, text: str) -> list[tuple[str, str, str]]:
         "joint": defs.joints,
         "stack": defs.stacks,
         "configuration": defs.configurations,
+        "pack set": defs.pack_sets,
     }
     # A zone's short name alone means that zone, though its letters begin a word of another's title.
     zones = [
@@ -231,6 +247,7 @@ def things(desk: Desk, text: str) -> list[tuple[str, str, str]]:
     named = {"zone": zones, **{sort: pairs(records) for sort, records in tables.items()}}
     fights = {fact.subject: str(fact.detail["name"]) for fact in case.evidence.at_place("entered", case.robot)}
     named["fight"] = list(fights.items())
+    named["stock"] = [(fact.subject, str(fact.detail["name"])) for fact in case.evidence.definitions("stock", None)]
     named["checklist"] = [(item.id, item.title) for item in case.checklists]
     parts = case.evidence.definitions("part", case.robot)
     named["part"] = [(fact.subject, str(fact.detail["name"])) for fact in parts]

@@ -116,6 +116,10 @@ def label(case: Case, requirement: Requirement) -> str:
     if group == "hand":
         zones = sorted({fact.entry.place for fact in case.evidence.act(subject) if fact.entry.place})
         return "hand check " + " ".join(zone_name(case, zone) for zone in zones)
+    if group == "life":
+        return f"life {place_name(case, subject)}"
+    if group == "signed":
+        return "sign-off"
     if group in ("configuration", "packs"):
         return group
     if group == "check":

@@ -8,7 +8,7 @@ comma where that makes sense of the line; a line that can be parted in two ways 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from pitcrew.bench.desk import Desk
@@ -19,6 +19,7 @@ from pitcrew.units import read
 UNIT_WORDS = 4
 MOST_FASTENERS = 64
 MOST_WORDS = 24
+FASTENERS = re.compile(r"\d{1,3}(-\d{1,3})?(,\d{1,3}(-\d{1,3})?)*")
 
 Options = dict[str, str]
 
@@ -192,3 +193,12 @@ def numbers(text: str) -> list[int]:
             )
         found += range(int(first), int(last or first) + 1)
     return found
+
+
+def trailing_fasteners(words: tuple[str, ...], names: Iterable[str]) -> tuple[tuple[str, ...], list[int]]:
+    """A joint's words, and the fasteners typed behind them: hubs R 1-4. A number that ends a name belongs to it."""
+    known = {name.casefold() for name in names}
+    some: list[str] = []
+    while len(words) > 1 and FASTENERS.fullmatch(words[-1]) and " ".join(words).casefold() not in known:
+        words, some = words[:-1], [words[-1], *some]
+    return words, numbers(",".join(some)) if some else []

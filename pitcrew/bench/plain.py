@@ -7,8 +7,9 @@ from itertools import groupby
 from textwrap import wrap
 
 from pitcrew.bench import names, words
-from pitcrew.bench.history import likeness, said, state_of
+from pitcrew.bench.history import likeness, said, state_of_all
 from pitcrew.bench.saying import job_words
+from pitcrew.bench.signing_words import signature_words
 from pitcrew.bench.standing import View
 from pitcrew.readiness.verdict import WORST_FIRST
 from pitcrew.robot.moments import clock_text, day_text
@@ -93,6 +94,8 @@ def _facts(item: View) -> Iterator[str]:
     if minutes is not None and (standing.fight is not None or minutes >= 0) and standing.call_at is not None:
         earliest = "" if standing.fight is not None else "earliest "
         yield f"{minutes} min to {earliest}call {words.at(case, standing.call_at)}"
+    if signed := signature_words(case, any(item.group != "signed" for item in standing.blocking)):
+        yield signed
     yield f"at {words.at(case, standing.at)}"
 
 
@@ -145,7 +148,7 @@ def log_lines(
         together = list(group)
         first = together[0]
         when = f"{day_text(first.happened, zone)[5:]} {clock_text(first.happened, zone)}"
-        state = state_of(evidence, first, number)
+        state = state_of_all(evidence, together, number)
         what = said(evidence, together)
         lead = plain(f"#{first.n:<5} {when} {first.by:<3} ")
         yield from _wrapped(": ".join(filter(None, (state, what))), lead, WIDTH)

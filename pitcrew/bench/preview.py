@@ -7,9 +7,10 @@ from collections.abc import Sequence
 
 from pitcrew.bench import names, words
 from pitcrew.bench.session import Session
-from pitcrew.bench.supposing import touched
+from pitcrew.bench.supposing import spoken
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
+from pitcrew.readiness.checks import among
 from pitcrew.readiness.judge import only, steps
 from pitcrew.readiness.steps import Steps
 from pitcrew.readiness.verdict import WORST_FIRST, Requirement, Standing
@@ -22,13 +23,14 @@ def previewing(session: Session, drafts: Sequence[Draft]) -> Steps[str]:
     view = session.view
     if view is None or not drafts:
         return ""
-    keys = touched(view.case, drafts)
+    # What rests on them in its turn, a list or a signature, is said when the line is in the book.
+    keys = spoken(view.case, drafts)
     yield
     supposed = session.suppose(drafts)
     if supposed is None:
         return ""
     if keys:
-        found = only(supposed, keys)
+        found = only(supposed, keys, among(view.standing.requirements))
         worst = min(found, key=lambda item: WORST_FIRST.index(item.verdict), default=None)
         return _said(supposed, worst, len(found)) if worst is not None else ""
     standing = yield from steps(supposed)

@@ -215,6 +215,14 @@ def gap_now(case: Case, stack: Stack) -> Gap:
     return Gap(item, judged is not None, how, _number(value), _number(u) or 0.0, because.code not in STALE, added)
 
 
+def next_gap(case: Case, asked: Sequence[Requirement], stack: Stack) -> Stack | None:
+    """The next gap that wants measuring and shares a piece with this one: hands and tools are at the place."""
+    keys = {(piece.position, piece.dimension) for piece in stack.pieces()}
+    wanted = {item.subject for item in asked if item.group == "stack" and item.verdict in ("recheck", "unchecked")}
+    others = (other for ident, other in case.defs.stacks.items() if ident in wanted and ident != stack.id)
+    return next((o for o in others if keys & {(p.position, p.dimension) for p in o.pieces()}), None)
+
+
 def _number(figure: float | int | str | None) -> float | None:
     return None if figure is None else float(figure)
 

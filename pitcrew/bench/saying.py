@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pitcrew.bench import names
+from pitcrew.bench import names, notice_words, pack_words, spare_words
 from pitcrew.bench.words import doubt, mass
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.jobs import Job
@@ -16,18 +16,24 @@ ACTIONS: dict[str, str] = {
     "hand check": "feel by hand: {zone}",
     "mend": "mend or replace: {things}",
     "fit": "fit a part: {things}",
+    "renew": "renew: {things}",
     "change over": "change over to the configuration entered",
     "measure": "measure: {things}",
     "measure part": "measure: {things}",
     "torque": "torque: {things}",
     "packs in": "packs in",
     "weigh": "weigh: {things}",
+    "sign": "sign off: the robot as it stands",
     "check": "{things}",
 }
+
+CAVEATS = {**notice_words.CAVEATS, **spare_words.CAVEATS}
 
 
 def job_words(case: Case, job: Job) -> str:
     """What a job is, in the trade's words."""
+    if job.action == "charge packs":
+        return pack_words.charge_job(case)
     things = [names.label(case, item).split(" ", 1) for item in job.clears]
     listed = [words[1] if len(words) > 1 and words[0] not in ("tread",) else " ".join(words) for words in things]
     zone = names.zone_name(case, job.zone)
@@ -52,4 +58,5 @@ def caveat_words(case: Case, caveat: Caveat) -> str:
         return f"{tool.name if tool else caveat.subject} is past its check date {figures['check_due']}"
     if caveat.code == "skipped":
         return f"skipped: {caveat.subject.rsplit('/', 1)[-1]} {figures.get('note') or ''}".rstrip()
-    return caveat.code
+    said = CAVEATS.get(caveat.code)
+    return said(case, caveat) if said is not None else caveat.code

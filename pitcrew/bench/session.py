@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from typing import NamedTuple
 
-from pitcrew.bench import openbook
+from pitcrew.bench import openbook, shifts
 from pitcrew.bench.correcting import taken_back
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.remembering import Remembered
@@ -133,20 +133,26 @@ class Session:
     def write(self, drafts: Sequence[Draft], act: str | None = None) -> tuple[Entry, ...]:
         """Write down as one act; on the disk when this returns. What is written is known at once.
 
+        Whoever writes for the first time today begins a shift with it, which is not among what is given back.
+
         Raises:
             EntryError: an entry cannot be taken.
             BookError: the book cannot be written; unless it is open for reading only, the entries wait in `unwritten`.
         """
         if self.book.readonly:
             raise BookError("this book is open for reading only.", "Open it where it can be written.", "book")
-        named = tuple(draft if draft.id else draft._replace(id=self.source.ids.mint(self.now())) for draft in drafts)
-        act = act or self.source.ids.mint(self.now())
+        named = tuple(draft if draft.id else draft._replace(id=self._mint()) for draft in drafts)
+        act = act or self._mint()
+        named = (*shifts.begins(self.evidence, named, self.now(), self.zone(), self._mint), *named)
         try:
             self.write_again()  # what has waited longer goes first
             return self._written(named, act)
         except BookError:
             self.unwritten.append((named, act))
             raise
+
+    def _mint(self) -> str:
+        return self.source.ids.mint(self.now())
 
     def write_again(self) -> tuple[Entry, ...]:
         """Try once more what could not be written; what was written after all is not written twice.
@@ -166,7 +172,9 @@ class Session:
         return written
 
     def _written(self, drafts: Sequence[Draft], act: str | None) -> tuple[Entry, ...]:
-        entries = self.book.append(drafts, act)
+        written = self.book.append(drafts, act)
+        # A shift that began with these lines has an act of its own: taking the lines back does not end it.
+        entries = tuple(entry for entry in written if entry.kind != shifts.KIND or entry.act == act)
         if entries:
             self.own.append(entries)
             self.own_acts.append(entries[0].act)
@@ -174,11 +182,11 @@ class Session:
         return entries
 
     def news(self) -> tuple[Entry, ...]:
-        """What other windows have written since last asked."""
+        """What other windows have written since last asked; shifts that began with something else are not told."""
         fresh = self._since()
         if fresh:
             self._know(fresh)
-        return fresh
+        return tuple(entry for entry in fresh if entry.kind != shifts.KIND) or fresh
 
     def _since(self) -> tuple[Entry, ...]:
         found: list[Entry] = []

@@ -11,6 +11,7 @@ from pitcrew.bench.names import find, name_words
 from pitcrew.bench.starting import label, machine_time_zone
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
+from pitcrew.readiness.case import Case
 from pitcrew.robot.definitions import Event, Instrument
 from pitcrew.robot.moments import zone
 from pitcrew.robot.records import Evidence, Fact
@@ -18,7 +19,7 @@ from pitcrew.text import clean
 from pitcrew.units import convert, read, show
 
 ABSENT = "-"  # what is typed where the paper says nothing
-LONGEST_TEXT, LONGEST_INITIALS = 120, 4
+LONGEST_TEXT, LONGEST_INITIALS, LONGEST_WORDING = 120, 4, 300
 SI_UNITS = {"mass": "kg", "duration": "s", "speed": "m/s"}
 _PLAIN = re.compile(r"(\d{1,6}(?:[.,]\d{1,6})?) ?(?:%|percent|per cent)?", re.IGNORECASE)
 
@@ -86,6 +87,11 @@ BY_FIELD = {rule.field: rule for rule in RULES}
 def sheet_fact(evidence: Evidence, event: str | None) -> Fact | None:
     """The entry that says what a sheet is; None for a robot that fights under none."""
     return next(evidence.facts("event", event), None) if event else None
+
+
+def wording(case: Case, field: str | None) -> str:
+    """The words of the sheet for one rule, as they were copied off it; empty where nobody did."""
+    return str(case.defs.event.wording.get(field, "")) if case.defs.event and field else ""
 
 
 def shown(rule: Rule, value: Any, instruments: Mapping[str, Instrument]) -> str:
@@ -187,6 +193,38 @@ def put(desk: Desk, field: str, value: Any) -> list[Draft]:
         return []
     _fits(Event(fact.subject, "")._replace(**_weights(detail)))
     return [Draft("event", fact.subject, desk.by, detail=detail)]
+
+
+def put_wording(desk: Desk, field: str, text: str) -> list[Draft]:
+    """The words of the sheet for one rule, as they are printed; `-` takes them out.
+
+    Raises:
+        EntryError: nothing was typed, it is too long, or the robot fights under no sheet.
+    """
+    rule, said = BY_FIELD[field], " ".join(clean(text).split())
+    if not said:
+        raise EntryError("no words were typed.", f"Copy them off the sheet; {ABSENT} takes them out.", rule.name)
+    if len(said) > LONGEST_WORDING:
+        most = f"{LONGEST_WORDING} letters; these are {len(said)}"
+        raise EntryError(f"that is too long for the {rule.name}.", f"Use at most {most}.", rule.name)
+    fact = sheet_fact(desk.evidence, desk.definitions().robot.event)
+    kept = dict(fact.detail.get("wording") or {}) if fact is not None else {}
+    kept.pop(field, None)
+    if said != ABSENT:
+        kept[field] = said
+    return put(desk, "wording", kept or None)
+
+
+def wording_line(desk: Desk, text: str) -> list[Draft]:
+    """A typed line with the words of one rule: `gap between fights: at least 45 minutes lie between ..`.
+
+    Raises:
+        EntryError: no rule is named, or the words cannot be taken.
+    """
+    name, colon, said = text.partition(":")
+    if not colon:
+        raise EntryError("say which rule they are for.", "Type: wording class limit: No heavy shall ..", "wording")
+    return put_wording(desk, find(name.strip(), ((rule.field, rule.name) for rule in RULES), "rule"), said)
 
 
 def put_measured(desk: Desk, field: str, si: float) -> list[Draft]:

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from pitcrew.bench import names, words
+from pitcrew.bench.away import Away, away, busy
 from pitcrew.bench.remembering import Remembered
 from pitcrew.bench.saying import caveat_words, job_words
+from pitcrew.bench.shifts import people
 from pitcrew.errors import BookError
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.jobs import Job, jobs
@@ -25,12 +27,17 @@ ANYBODY = ("1", "2")
 
 
 class View(NamedTuple):
-    """A robot at a moment: the case, its standing, the jobs that clear what blocks, and when they can be done."""
+    """A robot at a moment: the case, its standing, the jobs that clear what blocks, and when they can be done.
+
+    `people` are those the jobs are laid over, `away` says which of them are not there, and when.
+    """
 
     case: Case
     standing: Standing
     jobs: tuple[Job, ...]
     plan: Plan
+    people: tuple[str, ...] = ()
+    away: tuple[Away, ...] = ()
 
     @property
     def robot(self) -> str:
@@ -55,7 +62,15 @@ class View(NamedTuple):
 
     def ready_at(self, now: int) -> int:
         """When the work on the list can be done if it begins now, milliseconds UTC."""
-        return now + self.plan.ready_at - self.standing.at
+        if not self.people or now // MINUTE_MS == self.standing.at // MINUTE_MS:
+            return now + self.plan.ready_at - self.standing.at
+        # Who is away and when packs are full does not move with the clock.
+        return self.case.once("ready", str(now // MINUTE_MS), of=lambda: self._laid_at(now)) + now % MINUTE_MS
+
+    def _laid_at(self, now: int) -> int:
+        """When the work can be done if it begins at a whole minute."""
+        minute = now // MINUTE_MS * MINUTE_MS
+        return lay(self.jobs, self.people, minute, busy(self.away)).ready_at
 
     def spare_min(self, now: int) -> int | None:
         """Minutes between being ready and the call if work begins now, below zero when late; None without a call."""
@@ -89,9 +104,10 @@ def viewing(evidence: Evidence, robot: str, now: int, checklists: Sequence[Check
     case = Case(evidence, definitions, now, checklists)
     standing = yield from steps(case)
     yield
-    listed = jobs(case, standing)
-    crew = [fact.subject for fact in evidence.definitions("crew", None)]
-    return View(case, standing, listed, lay(listed, crew or ANYBODY, now))
+    listed = jobs(case, case.once("standing", of=lambda: standing))
+    there = tuple(people(evidence, now, _zone(case))) or ANYBODY
+    gone = yield from away(case, there)
+    return View(case, standing, listed, lay(listed, there, now, busy(gone)), there, gone)
 
 
 def as_data(views: Sequence[View], book: str, at: int) -> dict[str, Any]:

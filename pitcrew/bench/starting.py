@@ -181,8 +181,10 @@ def robot(
     ]
 
 
-def fight(desk: Desk, call: str = "", *, name: str = "", configuration: str = "", opponent: str = "") -> list[Draft]:
-    """Enter the next fight, so that there is something to be fit for.
+def fight(
+    desk: Desk, call: str = "", *, name: str = "", configuration: str = "", opponent: str = "", fight: str = ""
+) -> list[Draft]:
+    """Enter the next fight, so that there is something to be fit for; or change one that is entered.
 
     Args:
         desk: where it is entered.
@@ -190,6 +192,7 @@ def fight(desk: Desk, call: str = "", *, name: str = "", configuration: str = ""
         name: what the crew calls it; numbered when not given.
         configuration: its name; the robot's first when not given.
         opponent: who it is against.
+        fight: the id of the one to change. Its staging and start stay if its call does.
 
     Raises:
         EntryError: no such configuration, or a call that is no time or has gone by.
@@ -199,13 +202,18 @@ def fight(desk: Desk, call: str = "", *, name: str = "", configuration: str = ""
     if not known:
         raise EntryError("the robot has no configuration yet.", "Add one first.", "fight")
     before = {fact.subject for fact in desk.evidence.at_place("entered", desk.robot)}
+    call_at = _call_at(call, defs.event.time_zone if defs.event else "UTC", desk.now) if call.strip() else None
+    known_of = next(desk.evidence.facts("entered", fight), None) if fight else None
+    stays = known_of is not None and known_of.detail.get("call_at") == call_at
     return fighting.enter(
         desk,
-        desk.mint(),
+        fight or desk.mint(),
         label(name or f"fight {len(before) + 1}", "fight"),
         find(configuration, known, "configuration") if configuration else known[0][0],
         opponent=clean(opponent).strip(),
-        call_at=_call_at(call, defs.event.time_zone if defs.event else "UTC", desk.now) if call.strip() else None,
+        call_at=call_at,
+        staging_at=known_of.detail.get("staging_at") if known_of is not None and stays else None,
+        start_at=known_of.detail.get("start_at") if known_of is not None and stays else None,
     )
 
 

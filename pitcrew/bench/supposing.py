@@ -13,6 +13,7 @@ from pitcrew.readiness.case import Case
 from pitcrew.readiness.checks import line_key
 from pitcrew.readiness.felt import stays
 from pitcrew.readiness.findings import half_replaced, unfelt
+from pitcrew.readiness.signing import GROUP, signature
 from pitcrew.readiness.stacks import key_of
 from pitcrew.robot.definitions import gather
 from pitcrew.robot.kinds import DEFINITION_KINDS
@@ -234,8 +235,8 @@ def supposing(case: Case, drafts: Sequence[Draft], writer: str) -> Case:
 # what drafts speak to
 
 
-def touched(case: Case, drafts: Iterable[Draft]) -> tuple[str, ...]:
-    """The keys of every requirement that these drafts can change, for those that speak to a few only.
+def spoken(case: Case, drafts: Iterable[Draft]) -> tuple[str, ...]:
+    """The keys of the requirements that these drafts speak to, for those that speak to a few only.
 
     Empty where a draft may touch anything: a hit, a part moved, a fight, a correction; judge it all then.
     """
@@ -245,6 +246,22 @@ def touched(case: Case, drafts: Iterable[Draft]) -> tuple[str, ...]:
         if speaks is None or draft.replaces is not None:
             return ()
         keys.update(dict.fromkeys(speaks(case, draft)))
+    return tuple(keys)
+
+
+def touched(case: Case, drafts: Iterable[Draft]) -> tuple[str, ...]:
+    """The keys of every requirement that these drafts can change: those they speak to, and what rests on these.
+
+    Empty where a draft may touch anything, as in `spoken`.
+    """
+    keys = dict.fromkeys(spoken(case, drafts))
+    groups = {key.partition(":")[0] for key in keys}
+    for checklist in case.checklists:
+        if checklist.each_fight and any(groups & set(line.evidence) for line in checklist.lines):
+            keys[f"check:{checklist.id}"] = None
+    if keys and case.defs.robot.sign_off and signature(case) is not None:
+        # A signature holds while nothing else blocks.
+        keys[f"{GROUP}:{case.robot}"] = None
     return tuple(keys)
 
 
@@ -307,6 +324,11 @@ def _by_zone_look(case: Case, draft: Draft) -> Iterator[str]:
             yield from _looked(case, part)
 
 
+def _by_signature(case: Case, draft: Draft) -> Iterator[str]:
+    """A joint that a second person signs for; a signature for the whole robot is judged with all there is."""
+    return iter((draft.subject,) if draft.subject.partition(":")[2] in case.defs.joints else ())
+
+
 def _by_hand(case: Case, draft: Draft) -> Iterator[str]:
     return (f"hand:{hit.entry.act}" for hit in unfelt(case, draft.subject))
 
@@ -324,4 +346,5 @@ SPEAKS_TO: dict[str, Callable[[Case, Draft], Iterator[str]]] = {
     "looked_at": _by_look,
     "looked_over": _by_zone_look,
     "hand_checked": _by_hand,
+    "signed": _by_signature,
 }

@@ -6,7 +6,10 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from pitcrew.bench import names
-from pitcrew.bench.ledger import sits_at, used_words, whereabouts_words
+from pitcrew.bench.desk import Desk
+from pitcrew.bench.ledger import is_used_up, sits_at, used_words, whereabouts_words
+from pitcrew.bench.names import name_words
+from pitcrew.errors import EntryError
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.verdict import BLOCKING, WeightRow
 from pitcrew.readiness.weights import mass_of, wanted_weights, weight_row
@@ -18,8 +21,8 @@ class Spare(NamedTuple):
     """A part that can go to a place.
 
     `alike` is true for one of the sort that belongs there: of the kind of what sits or sat there, or named for the
-    place by a configuration. `used` says how much of its life is gone, empty where none is; `found` is what still
-    stands against it.
+    place by a configuration. `used` says how much of its life is gone, empty where none is; `used_up` that it is all of
+    it; `found` is what still stands against it.
     """
 
     part: str
@@ -29,6 +32,7 @@ class Spare(NamedTuple):
     where: str
     used: str = ""
     found: tuple[Fact, ...] = ()
+    used_up: bool = False
 
 
 class Effect(NamedTuple):
@@ -83,9 +87,11 @@ def spares(case: Case, place: str) -> tuple[Spare, ...]:
                     where=whereabouts_words(case, part),
                     used=used_words(case, part),
                     found=case.open_findings(part),
+                    used_up=is_used_up(case, part),
                 )
             )
-    return tuple(spare for spare in found if spare.alike or not kinds)
+    fits = [spare for spare in found if spare.alike or not kinds]
+    return tuple(sorted(fits, key=lambda spare: spare.used_up))
 
 
 def kg_of(case: Case, part: str | None) -> float | None:
@@ -116,6 +122,24 @@ def unsettles(case: Case, place: str) -> tuple[Stack, ...]:
     return tuple(
         stack for stack in case.defs.stacks.values() if place in stack.places() or not opened.isdisjoint(stack.joints)
     )
+
+
+def place_for(desk: Desk, part: str) -> str:
+    """The place a part goes to when none is named: its own in a configuration, one of its name, the only one free.
+
+    Raises:
+        EntryError: several fit as well, or none.
+    """
+    case, name = desk.case(), set(name_words(names.part_name(desk.case(), part)))
+    fits = places_for(case, part)
+    worn = {place for item in case.defs.configurations.values() for place, held in item.parts.items() if held == part}
+    alike = [place for place in fits or case.defs.positions if set(name_words(case.defs.positions[place].name)) <= name]
+    free = [place for place in fits if case.occupant(place) is None]
+    for found in (sorted(worn), alike, free, fits):
+        if len(found) == 1:
+            return found[0]
+    known = ", ".join(case.defs.positions[place].name for place in free or fits)
+    raise EntryError("say where it goes.", f"Type: in wheel 5 at wheel 3. It can go to: {known or 'no place'}.", "in")
 
 
 def places_for(case: Case, part: str) -> tuple[str, ...]:

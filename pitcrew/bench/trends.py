@@ -127,7 +127,7 @@ def part_trend(case: Case, part: str, dimension: str) -> Trend:
         _blows(felt_by(case, part, kind.look_from if kind else 1)), case.whereabouts(part), case.facts("finding", part)
     )
     trend = Trend(f"{dimension} of {names.part_name(case, part)}", "length", limit.low_m, limit.high_m, tuple(points))
-    return _followed(trend, _since_mended(points, mends), ledger._fought(case, part), merged(happened, mends))
+    return _followed(trend, _since_mended(points, mends), ledger.fought(case, part), merged(happened, mends))
 
 
 def gap_trend(case: Case, stack: str) -> Trend:

@@ -18,7 +18,7 @@ def wiring_touched(desk: Desk, places: Sequence[str], note: str = "") -> list[Dr
     """
     if not places:
         raise EntryError("nothing is named.", "Say whose wiring was touched.", "wiring")
-    touched = dict.fromkeys(_part(desk, name) for name in places)
+    touched = dict.fromkeys(own_part(desk, name) for name in places)
     return [desk.draft("rewired", part, place=place, note=note) for part, place in touched]
 
 
@@ -28,12 +28,16 @@ def memory_changed(desk: Desk, part_or_robot: str, note: str = "") -> list[Draft
     Raises:
         EntryError: nothing sits there, or it is no part of this robot.
     """
-    part, place = (desk.robot, None) if part_or_robot == desk.robot else _part(desk, part_or_robot)
+    part, place = (desk.robot, None) if part_or_robot == desk.robot else own_part(desk, part_or_robot)
     return [desk.draft("reprogrammed", part, place=place, note=note)]
 
 
-def _part(desk: Desk, name: str) -> tuple[str, str | None]:
-    """One of this robot's own parts, with the place it sits at here or none."""
+def own_part(desk: Desk, name: str) -> tuple[str, str | None]:
+    """One of this robot's own parts, named by its place or by itself, with the place it sits at here or none.
+
+    Raises:
+        EntryError: nothing sits there, or it is another robot's.
+    """
     case = desk.case()
     part = case.occupant(name) if name in case.defs.positions else name
     if part is None or case.part(part) is None:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
-from pitcrew.bench import names
+from pitcrew.bench import check_words, names, notice_words, pack_words, signing_words, spare_words
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.verdict import Because, Requirement
 from pitcrew.robot.checklist import Line
@@ -310,7 +310,7 @@ def _line_words(case: Case, because: Because) -> str:
 def line_text(case: Case, line: Line) -> str:
     """A checklist line as it is read out; where the event's rules have the wording, theirs follows."""
     rule = getattr(case.defs.event, line.text_from, "") if case.defs.event and line.text_from else ""
-    return f"{line.text}: {rule}" if rule else line.text
+    return f"{line.text}: {rule}" if rule and isinstance(rule, str) else line.text
 
 
 def _not_answered(case: Case, because: Because) -> str:
@@ -391,6 +391,10 @@ SENTENCES: dict[str, Callable[[Case, Because], str]] = {
     "wiring touched": _wiring,
     "memory changed": _memory,
     "answered no": _said_no,
-    "answered": lambda case, b: f"answered {_who(case, _first(b))}",
     "packs in": _packs("in"),
+    **check_words.SENTENCES,
+    **notice_words.SENTENCES,
+    **pack_words.SENTENCES,
+    **spare_words.SENTENCES,
+    **signing_words.SENTENCES,
 }

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from pitcrew.bench.desk import Desk
+from pitcrew.bench.shifts import begins
 from pitcrew.checklists import load
 from pitcrew.clock import FixedClock, SeededIds
 from pitcrew.demo.day import Stage, play
@@ -51,7 +52,8 @@ def fill(book: Book, clock: FixedClock, ids: SeededIds) -> None:
         robot = names.of("robot", row["robot"])
         desk = Desk(book.evidence(), robot, row["by"], clock.now_ms(), mint=lambda: ids.mint(clock.now_ms()))
         drafts = play(Stage(desk, names, checklists, moment, said), row)
-        entries = book.append(drafts)
+        shift = begins(desk.evidence, drafts, desk.now, day["zone"], desk.mint)
+        entries = book.append([*shift, *drafts])[len(shift) :]
         if "name" in row:
             said[row["name"]] = entries
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from pitcrew.bench import answering, correcting, fastening, fighting, fitting, looking, measuring, mending
+from pitcrew.bench import answering, correcting, fastening, fighting, fitting, looking, measuring, mending, packing
 from pitcrew.bench.desk import Desk
 from pitcrew.demo.robots import Names, si
 from pitcrew.errors import PitcrewError
@@ -109,11 +109,34 @@ def _put_away(stage: Stage, row: Row, note: str) -> list[Draft]:
 
 
 def _packs_in(stage: Stage, row: Row, note: str) -> list[Draft]:
-    return fitting.packs_in(stage.desk, stage.of("pack_set", row["pack_set"]), note)
+    return packing.packs_in(stage.desk, stage.of("pack_set", row["pack_set"]), _pack_read(row), note)
 
 
 def _packs_out(stage: Stage, row: Row, note: str) -> list[Draft]:
-    return fitting.packs_out(stage.desk, note)
+    return packing.packs_out(stage.desk, _pack_read(row), note)
+
+
+def _packs_looked_at(stage: Stage, row: Row, note: str) -> list[Draft]:
+    packs = stage.ids("part", row["packs"])
+    return [*looking.look_at(stage.desk, packs, note), *packing.read_packs(stage.desk, packs, _pack_read(row))]
+
+
+def _on_charge(stage: Stage, row: Row, note: str) -> list[Draft]:
+    charge = packing.Charged(si(row["amps"]), si(row["to_put_back"]), si(row["heat"]), row.get("watched_by", ""))
+    return packing.on_charge(stage.desk, stage.ids("part", row["packs"]), charge, note)
+
+
+def _off_charge(stage: Stage, row: Row, note: str) -> list[Draft]:
+    return packing.off_charge(stage.desk, stage.ids("part", row["packs"]), row["to"], si(row.get("lowest")), note=note)
+
+
+def _pack_read(row: Row) -> packing.PackRead:
+    return packing.PackRead(
+        lowest_v=si(row.get("lowest")),
+        ohm_per_cell=si(row.get("cell")),
+        temperature_k=si(row.get("heat")),
+        used_coulomb=si(row.get("used")),
+    )
 
 
 def _chosen(stage: Stage, row: Row, note: str) -> list[Draft]:
@@ -246,7 +269,7 @@ def _accepted(stage: Stage, row: Row, note: str) -> list[Draft]:
 
 
 def _withdraw(stage: Stage, row: Row, note: str) -> list[Draft]:
-    return correcting.withdraw(stage.desk, stage.said[row["what"]][0].id, note)
+    return correcting.withdraw_act(stage.desk, stage.said[row["what"]][0].act, note)
 
 
 def _correct(stage: Stage, row: Row, note: str) -> list[Draft]:
@@ -265,6 +288,9 @@ PLAYS: dict[str, Callable[[Stage, Row, str], list[Draft]]] = {
     "put away": _put_away,
     "packs in": _packs_in,
     "packs out": _packs_out,
+    "packs looked at": _packs_looked_at,
+    "on charge": _on_charge,
+    "off charge": _off_charge,
     "chosen": _chosen,
     "measured": _measured,
     "read": _read,

@@ -75,9 +75,28 @@ def _instrument(row: Row) -> dict[str, Any]:
     return {**row, **figures}
 
 
+CHARGING = {
+    "capacity_coulomb": "capacity",
+    "current_a": "current",
+    "full_v": "full",
+    "storage_v": "storage",
+    "spread_ohm": "spread",
+    "equal_v": "equal",
+    "cool_k": "cool",
+}
+
+
 def _part_kind(row: Row) -> dict[str, Any]:
     limits = [{"dimension": item["dimension"], "low_m": si(item["low"])} for item in row.get("limits", ())]
-    return {**row, **({"limits": limits} if limits else {})}
+    detail = {**row, **({"limits": limits} if limits else {})}
+    if "charging" in row:
+        detail["charging"] = _charging(row["charging"])
+    return detail
+
+
+def _charging(row: Row) -> dict[str, Any]:
+    figures = {field: si(row[name]) for field, name in CHARGING.items()}
+    return {name: row[name] for name in ("cells", "cool_min", "tail_min")} | figures
 
 
 SHARED: dict[str, Callable[[Row], dict[str, Any]]] = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from typing import Any, NoReturn
 
 from pitcrew.errors import EntryError
@@ -36,7 +37,14 @@ def to_row(entry: Entry) -> Row:
 
 def from_row(row: Sequence[Any]) -> Entry:
     """The entry of a row that starts with the table's columns, `n` first."""
-    return Entry._make((*row[1:13], json.loads(row[13]), row[0]))
+    return Entry._make((*row[1:13], _detail(row[13]), row[0]))
+
+
+@lru_cache(maxsize=4096)
+def _detail(text: str) -> Mapping[str, Any]:
+    """A detail as it is read; whatever is judged anew reads the same ones again, and nobody changes one."""
+    found: Mapping[str, Any] = json.loads(text)
+    return found
 
 
 def problems(entry: Entry) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from functools import partial
 from itertools import pairwise
 
@@ -17,19 +17,43 @@ from pitcrew.robot.records import Fact
 # What is done to a part where it sits, by kind of entry, with its event of the disturbance table.
 TOUCHES = (("rewired", table.WIRING_TOUCHED), ("reprogrammed", table.MEMORY_CHANGED))
 
+Others = Callable[[str], Sequence[Requirement]]
 
-def judge_checks(case: Case, asked: Container[str] = EVERY) -> Iterator[Requirement]:
-    """One requirement a checklist of each fight: the worst of its lines; of those asked for by key."""
+
+def among(requirements: Iterable[Requirement]) -> Others:
+    """The requirements of a group, of these."""
+    grouped: dict[str, list[Requirement]] = {}
+    for item in requirements:
+        grouped.setdefault(item.group, []).append(item)
+    return lambda group: grouped.get(group, ())
+
+
+def judge_checks(case: Case, others: Others, asked: Container[str] = EVERY) -> Iterator[Requirement]:
+    """One requirement a checklist of each fight: the worst of its lines; of those asked for by key.
+
+    `others` gives the requirements of a group that the book may answer a line with.
+    """
     for checklist in sorted(case.checklists, key=lambda item: item.order):
         if checklist.each_fight and f"check:{checklist.id}" in asked:
-            yield judge_check(case, checklist)
+            yield judge_check(case, checklist, others)
 
 
-def judge_check(case: Case, checklist: Checklist) -> Requirement:
-    """One checklist: every line answered since its answer was last used up."""
+def judge_check(case: Case, checklist: Checklist, others: Others) -> Requirement:
+    """One checklist: every line answered since its answer was last used up, by hand or by the book."""
     disturbances = Stream(check_disturbances(case, checklist))
-    rulings = [_line(case, checklist, line, disturbances) for line in checklist.lines]
+    rulings = [_line(case, checklist, line, disturbances, others) for line in checklist.lines]
     return requirement("check", checklist.id, rulings)
+
+
+def evidence(line: Line, others: Others) -> tuple[Requirement, ...]:
+    """What the book would answer a line with: every requirement of the groups that the line names."""
+    return tuple(item for group in line.evidence for item in others(group))
+
+
+def book_answers(line: Line, others: Others) -> bool:
+    """Does the book answer a line: there is something to go by, and none of it blocks?"""
+    found = evidence(line, others)
+    return bool(found) and not any(item.blocks for item in found)
 
 
 def line_key(robot: str, checklist: str, line: str) -> str:
@@ -104,7 +128,7 @@ def _function_moves(case: Case) -> Iterator[Fact]:
             yield move
 
 
-def _line(case: Case, checklist: Checklist, line: Line, disturbances: Stream) -> Ruling:
+def _line(case: Case, checklist: Checklist, line: Line, disturbances: Stream, others: Others) -> Ruling:
     answers = case.facts("answered", line_key(case.robot, checklist.id, line.id))
     if "day_over" in checklist.stale_when:
         answers = Stream(fact for fact in answers if not day_over(case, checklist, fact))
@@ -113,17 +137,19 @@ def _line(case: Case, checklist: Checklist, line: Line, disturbances: Stream) ->
     where = (("checklist", checklist.id), ("line", line.id))
     if newest is not None and newest is not proof and _says_no(case, line, newest):
         return Ruling("fail", Because("answered no", (newest,), where), (newest,))
-    if proof is None:
+    spent = case.uncleared(disturbances, good) if proof is not None else None
+    if proof is not None and spent is None:
+        return Ruling("pass", Because("answered", (proof,), where), (proof,))
+    if book_answers(line, others):
+        return Ruling("pass", Because("the book answers", (), where))
+    if proof is None or spent is None:
         return Ruling("due", Because("not answered", (), where))
-    spent = case.uncleared(disturbances, good)
-    if spent is not None:
-        code = {
-            "fight_ended": "used up",
-            "rewired": "wiring touched",
-            "reprogrammed": "memory changed",
-        }.get(spent.entry.kind, "function part moved")
-        return Ruling("due", Because(code, (spent,), where), (proof,))
-    return Ruling("pass", Because("answered", (proof,), where), (proof,))
+    code = {
+        "fight_ended": "used up",
+        "rewired": "wiring touched",
+        "reprogrammed": "memory changed",
+    }.get(spent.entry.kind, "function part moved")
+    return Ruling("due", Because(code, (spent,), where), (proof,))
 
 
 def is_good(case: Case, line: Line, answer: Fact) -> bool:

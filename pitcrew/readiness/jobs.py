@@ -15,6 +15,7 @@ from pitcrew.readiness.packs import charge_of, charging_of, ready_at
 from pitcrew.readiness.verdict import WORST_FIRST, Requirement, Standing
 from pitcrew.robot.definitions import Stack
 
+LAST = 1_000  # among the jobs of a stage; no list is of so high an order
 MAKE_SAFE, OPEN, LOOK, REPAIR, MEASURE, FASTEN, PACKS, WEIGH, CHECK = range(9)
 
 Grouping = tuple[int, str, str]
@@ -61,6 +62,8 @@ def jobs(case: Case, standing: Standing) -> tuple[Job, ...]:
 def _rank(case: Case, job: Job) -> int:
     if job.action == "check":
         return next((item.order for item in case.checklists if item.id == job.subject), 0)
+    if job.action == "sign":
+        return LAST
     return WORST_FIRST.index(job.verdict) if job.stage == REPAIR else 0
 
 
@@ -80,12 +83,14 @@ def _grouping(case: Case, item: Requirement, runs: dict[str, str]) -> Grouping:
     fixed = {
         "finding": (REPAIR, "mend"),
         "empty": (REPAIR, "fit"),
+        "life": (REPAIR, "renew"),
         "configuration": (REPAIR, "change over"),
         "hand": (LOOK, "hand check"),
         "limit": (MEASURE, "measure part"),
         "locking": (FASTEN, "torque"),
         "packs": (PACKS, "packs in"),
         "weight": (WEIGH, "weigh"),
+        "signed": (CHECK, "sign"),
     }
     return (*fixed[item.group], item.subject)
 
@@ -133,11 +138,13 @@ def _minutes(case: Case, action: str, items: list[Requirement]) -> int:
     fixed = {
         "mend": 10,
         "fit": 10,
+        "renew": 10,
         "change over": 8,
         "hand check": 1,
         "measure part": 1,
         "packs in": 2,
         "weigh": 5,
+        "sign": 1,
     }
     if action == "torque":
         joint = case.defs.joints.get(items[0].subject)

@@ -12,6 +12,8 @@ from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case, covers, first_end_after
 from pitcrew.readiness.felt import excepts, felt
 from pitcrew.readiness.figures import decided, reading_with
+from pitcrew.readiness.reaching import reaching
+from pitcrew.readiness.signing import second_signature
 from pitcrew.readiness.stream import Stream, merged
 from pitcrew.readiness.verdict import EVERY, PASS, Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Joint
@@ -67,7 +69,7 @@ def fastener_rulings(case: Case, joint: Joint, fastener: int) -> Iterator[Ruling
         yield Ruling("recheck", Because(_opening(opened), (opened,)), (torque,))
         return
     yield _torque_ruling(case, joint, torque)
-    if joint.second and torque.detail.get("second") in (None, "", torque.entry.by):
+    if joint.second and not second_signed(case, joint, torque):
         yield Ruling("due", Because("second initials", (torque,)), (torque,))
     marks = _mark_evidence(case, joint, torques)
     if table.disturbs(table.HIT, "marks"):
@@ -78,6 +80,12 @@ def fastener_rulings(case: Case, joint: Joint, fastener: int) -> Iterator[Ruling
         first = case.uncleared(_first_fights(case, torques), marks)
         if first is not None:
             yield Ruling("due", Because("first fight of new fasteners", (first,)), (torque,))
+
+
+def second_signed(case: Case, joint: Joint, torque: Fact) -> bool:
+    """Has a second person signed for this torque: with it, or later?"""
+    with_it = torque.detail.get("second") not in (None, "", torque.entry.by)
+    return with_it or second_signature(case, joint.id, torque) is not None
 
 
 def _opening(fact: Fact) -> str:
@@ -116,6 +124,9 @@ def openings(case: Case, joint: Joint, group: str) -> Iterator[Fact]:
         runs.append(case.facts("opened", joint.id))
     if table.disturbs(table.MOVED, group):
         runs += [case.moves(position) for position in joint.holds]
+    if table.disturbs(table.REACHED, group):
+        for other in reaching(case, joint):
+            runs += [case.facts("opened", other.id), *(case.moves(position) for position in other.holds)]
     if table.disturbs(table.TURNED, group):
         runs.append(fact for fact in _found_at(case, joint) if fact.detail["what"] == "marks turned")
     return merged(*runs)
@@ -123,11 +134,17 @@ def openings(case: Case, joint: Joint, group: str) -> Iterator[Fact]:
 
 def _covering(case: Case, joint: Joint, fastener: int) -> Stream:
     run = case.stream("openings", joint.id, of=lambda: openings(case, joint, "joint"))
-    return case.stream("openings", joint.id, str(fastener), of=lambda: (fact for fact in run if _opens(fact, fastener)))
+
+    def covering() -> Iterator[Fact]:
+        return (fact for fact in run if _opens(fact, joint, fastener))
+
+    return case.stream("openings", joint.id, str(fastener), of=covering)
 
 
-def _opens(fact: Fact, fastener: int) -> bool:
-    return fact.entry.kind in ("fitted", "removed") or covers(fact, fastener)
+def _opens(fact: Fact, joint: Joint, fastener: int) -> bool:
+    """Does this open one fastener of the joint? A part that moved opens all, and so does a joint reached through it."""
+    reached = fact.entry.kind == "opened" and fact.subject != joint.id
+    return reached or fact.entry.kind in ("fitted", "removed") or covers(fact, fastener)
 
 
 def open_since(case: Case, joint: Joint, fastener: int) -> Fact | None:
@@ -241,5 +258,5 @@ def _lock_openings(case: Case, joint: Joint, fastener: int, since: Fact) -> Iter
     for fact in run:
         if fact.order < since.order:
             return
-        if _opens(fact, fastener):
+        if _opens(fact, joint, fastener):
             yield fact

@@ -8,11 +8,15 @@ from itertools import chain
 from pitcrew.readiness import packs
 from pitcrew.readiness.call import call_at
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.checks import judge_checks, look_up_touches
+from pitcrew.readiness.checks import Others, among, judge_checks, look_up_touches
 from pitcrew.readiness.entered import judge_configuration, judge_packs
 from pitcrew.readiness.findings import judge_findings, judge_hands
 from pitcrew.readiness.joints import is_open, judge_joints, judge_locking
+from pitcrew.readiness.lives import judge_lives, last_fights
+from pitcrew.readiness.notices import not_run_in, piling_up
 from pitcrew.readiness.parts import judge_empty, judge_limits, judge_looks
+from pitcrew.readiness.signing import judge_signed, look_up_signed
+from pitcrew.readiness.spares import look_up_spares, shortages
 from pitcrew.readiness.stacks import judge_stacks
 from pitcrew.readiness.steps import Steps, finished
 from pitcrew.readiness.verdict import EVERY, Caveat, Requirement, Standing, WeightRow
@@ -31,6 +35,7 @@ BEFORE_WEIGHTS: tuple[tuple[str, Rule], ...] = (
     ("hand", judge_hands),
     ("look", judge_looks),
     ("limit", judge_limits),
+    ("life", judge_lives),
     ("stack", judge_stacks),
     ("joint", judge_joints),
     ("locking", judge_locking),
@@ -38,8 +43,8 @@ BEFORE_WEIGHTS: tuple[tuple[str, Rule], ...] = (
 AFTER_WEIGHTS: tuple[tuple[str, Rule], ...] = (
     ("configuration", judge_configuration),
     ("packs", judge_packs),
-    ("check", judge_checks),
 )
+RULES = dict((*BEFORE_WEIGHTS, *AFTER_WEIGHTS))
 
 
 def judge(evidence: Evidence, robot: str, now: int, checklists: Sequence[Checklist] = ()) -> Standing | None:
@@ -71,10 +76,17 @@ def steps(case: Case) -> Steps[Standing]:
         rows.append(weight_row(case, configuration))
         yield
     yield from look_up_touches(case)
+    yield from look_up_spares(case)
     after = (rule(case, EVERY) for _, rule in AFTER_WEIGHTS)
     for item in chain(judge_weights(case, rows), chain.from_iterable(after)):
         requirements.append(item)
         yield
+    # The lists come after everything else: the book answers some of their lines with it.
+    for item in judge_checks(case, among(requirements)):
+        requirements.append(item)
+        yield
+    yield from look_up_signed(case)
+    requirements += list(judge_signed(case, requirements))
     return _standing(case, tuple(requirements), tuple(rows))
 
 
@@ -107,10 +119,11 @@ def _standing(case: Case, requirements: tuple[Requirement, ...], rows: tuple[Wei
     )
 
 
-def only(case: Case, keys: Iterable[str]) -> tuple[Requirement, ...]:
+def only(case: Case, keys: Iterable[str], known: Others | None = None) -> tuple[Requirement, ...]:
     """Of all requirements those with these keys, just as `standing_of` gives them and in its order.
 
-    A key that is not required now gives nothing.
+    A key that is not required now gives nothing. `known` gives the requirements of the groups without a key here,
+    where they are known already; without it they are judged as far as the lists asked for rest on them.
     """
     asked = frozenset(keys)
     groups = {key.partition(":")[0] for key in asked}
@@ -119,7 +132,34 @@ def only(case: Case, keys: Iterable[str]) -> tuple[Requirement, ...]:
         named = (item for item in case.defs.configurations.values() if f"weight:{item.id}" in asked)
         found += judge_weights(case, [weight_row(case, configuration) for configuration in named])
     found += [item for group, rule in AFTER_WEIGHTS if group in groups for item in rule(case, asked)]
+    if "check" in groups:
+        found += judge_checks(case, _others(case, groups, known), asked)
+    found += judge_signed(case, _all(case), asked)
     return tuple(item for item in found if item.key in asked)
+
+
+def _others(case: Case, asked: Container[str], known: Others | None) -> Others:
+    """The requirements of a group: as they are known, unless some of them are asked for now."""
+
+    def of(group: str) -> Sequence[Requirement]:
+        if known is not None and group not in asked:
+            return known(group)
+        return case.once("group", group, of=lambda: _group(case, group))
+
+    return of
+
+
+def _group(case: Case, group: str) -> tuple[Requirement, ...]:
+    """Every requirement of one group."""
+    if group == "weight":
+        rows = [weight_row(case, configuration) for configuration in case.defs.configurations.values()]
+        return tuple(judge_weights(case, rows))
+    return tuple(RULES[group](case, EVERY))
+
+
+def _all(case: Case) -> Iterator[Requirement]:
+    """Every requirement, judged when the first is asked for."""
+    yield from standing_of(case).requirements
 
 
 def _warnings(case: Case, requirements: tuple[Requirement, ...], rows: tuple[WeightRow, ...]) -> Iterator[Caveat]:
@@ -130,6 +170,10 @@ def _warnings(case: Case, requirements: tuple[Requirement, ...], rows: tuple[Wei
         elif item.verdict == "marginal" and item.accepted is not None:
             yield Caveat("accepted", item.key)
     yield from _skipped(case, requirements)
+    yield from last_fights(case, requirements)
+    yield from shortages(case)
+    yield from not_run_in(case)
+    yield from piling_up(requirements)
     yield from _check_due(case, requirements)
 
 

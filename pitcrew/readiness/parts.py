@@ -11,6 +11,7 @@ from pitcrew.readiness.felt import felt_by, looks
 from pitcrew.readiness.figures import length_against
 from pitcrew.readiness.stream import merged
 from pitcrew.readiness.verdict import EVERY, PASS, Because, Requirement, Ruling, requirement
+from pitcrew.readiness.worked import works
 from pitcrew.robot.definitions import Limit, PartKind
 from pitcrew.robot.records import Fact
 
@@ -38,7 +39,9 @@ def _look(case: Case, part: str, kind: PartKind) -> Ruling:
     last = seen.first()
     if disturbance is None:
         return Ruling("pass", Because("looked at"), (last,)) if last else PASS
-    code = {"hit": "hit since", "symptom": "driver says"}.get(disturbance.entry.kind, "first fight")
+    code = {"fight_ended": "first fight", "hit": "hit since", "symptom": "driver says"}.get(
+        disturbance.entry.kind, "worked since"
+    )
     return Ruling("due", Because(code, (disturbance,)), (last,) if last else ())
 
 
@@ -51,6 +54,8 @@ def look_disturbances(case: Case, part: str, kind: PartKind) -> Iterator[Fact]:
         runs.append(iter(case.facts("symptom", part)))
     if kind.first_look and table.disturbs(table.FIRST_FIGHT, "look"):
         runs.append(_first_fights(case, part))
+    if kind.spins and table.disturbs(table.WORKED, "look"):
+        runs.append(iter(works(case, part)))
     return merged(*runs)
 
 
@@ -94,8 +99,12 @@ def judge_limit(case: Case, part: str, kind: PartKind, limit: Limit) -> Requirem
         hit = case.uncleared(felt_by(case, part, kind.look_from), readings)
         if hit is not None:
             rulings.append(Ruling("recheck", Because("hit since", (hit,)), (newest,)))
+    worked = case.uncleared(works(case, part), readings) if table.disturbs(table.WORKED, "limit") else None
+    if worked is not None:
+        rulings.append(Ruling("recheck", Because("worked since", (worked,)), (newest,)))
     decision, figures = length_against(case, newest, limit.low_m, limit.high_m)
-    if not rulings or decision.word == "fail":  # a hit mends nothing that was found out of limits
+    # A hit mends nothing that was found out of limits; working on the part may have.
+    if not rulings or (decision.word == "fail" and worked is None):
         rulings.append(Ruling(decision.word, Because("read", (newest,), figures), (newest,), decision.inside))
     taken = None
     if decision.word == "marginal":

@@ -18,11 +18,14 @@ from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.felt import felt
 from pitcrew.readiness.figures import KEPT, Figure, figure_of, length_against, reading_with
+from pitcrew.readiness.reaching import reaching
 from pitcrew.readiness.stream import Stream, merged
 from pitcrew.readiness.verdict import EVERY, Because, Requirement, Ruling, requirement
-from pitcrew.robot.definitions import Piece, Stack
+from pitcrew.readiness.worked import works
+from pitcrew.robot.definitions import Joint, Piece, Stack
 from pitcrew.robot.records import Fact
 
+_CODES = {"hit": "hit since", "opened": "opened since", "worked": "worked since", "mended": "worked since"}
 NOTHING_THERE = Reading(0.0, None, 0.0, 0.0)
 
 
@@ -81,7 +84,7 @@ def _rulings(case: Case, stack: Stack) -> Iterator[Ruling]:
         return
     disturbance = case.uncleared(disturbances, proofs)
     if disturbance is not None:
-        code = {"hit": "hit since", "opened": "opened since"}.get(disturbance.entry.kind, "part moved since")
+        code = _CODES.get(disturbance.entry.kind, "part moved since")
         yield Ruling("recheck", Because(code, (disturbance,), _expected(case, stack)), (newest,))
         yield from _failed_before(case, stack, direct, disturbances, proofs)
         return
@@ -106,21 +109,34 @@ def stack_disturbances(case: Case, stack: Stack) -> Iterator[Fact]:
     if table.disturbs(table.MOVED, "stack"):
         runs += [case.moves(place) for place in stack.places()]
     if table.disturbs(table.OPENED, "stack"):
-        joints = (case.defs.joints.get(name) for name in stack.joints)
-        runs += [_opened(case, joint.id, joint.holds) for joint in joints if joint is not None]
+        runs += [_opened(case, joint) for joint in _clamps(case, stack)]
+    if table.disturbs(table.REACHED, "stack"):
+        beyond = {other.id: other for joint in _clamps(case, stack) for other in reaching(case, joint)}
+        runs += [_opened(case, joint) for joint in beyond.values()]
+    if table.disturbs(table.WORKED, "stack"):
+        runs += _works(case, stack)
     if table.disturbs(table.HIT, "stack"):
         runs += [felt(case, zone, stack.recheck_from) for zone in stack.zones]
     return merged(*runs)
 
 
-def _opened(case: Case, joint: str, holds: tuple[str, ...]) -> Iterator[Fact]:
-    return merged(case.facts("opened", joint), *(case.moves(place) for place in holds))
+def _clamps(case: Case, stack: Stack) -> list[Joint]:
+    return [case.defs.joints[name] for name in stack.joints if name in case.defs.joints]
+
+
+def _opened(case: Case, joint: Joint) -> Iterator[Fact]:
+    return merged(case.facts("opened", joint.id), *(case.moves(place) for place in joint.holds))
+
+
+def _works(case: Case, stack: Stack) -> list[Iterable[Fact]]:
+    """What was done to the parts at the stack's places, where they sit."""
+    return [works(case, part) for place in stack.places() if (part := case.occupant(place)) is not None]
 
 
 def _failed_before(
     case: Case, stack: Stack, direct: Fact | None, disturbances: Stream, proofs: Stream
 ) -> Iterator[Ruling]:
-    """A hit or an opened joint mends nothing: what was found out of limits stays so until a part is changed."""
+    """A hit or an opened joint mends nothing: what was out of limits stays so until a part is changed or worked on."""
     if case.uncleared(_moves(case, stack), proofs) is not None:
         return
     spoke = direct is not None and not _overtaken(case, direct, disturbances, proofs)
@@ -140,9 +156,9 @@ def _overtaken(case: Case, direct: Fact, disturbances: Stream, proofs: Stream) -
 
 
 def _moves(case: Case, stack: Stack) -> Iterator[Fact]:
-    joints = (case.defs.joints.get(name) for name in stack.joints)
-    held = [place for joint in joints if joint is not None for place in joint.holds]
-    return merged(*(case.moves(place) for place in dict.fromkeys((*stack.places(), *held))))
+    held = [place for joint in _clamps(case, stack) for place in joint.holds]
+    moves = (case.moves(place) for place in dict.fromkeys((*stack.places(), *held)))
+    return merged(*moves, *(_works(case, stack) if table.disturbs(table.WORKED, "stack") else ()))
 
 
 def _direct(case: Case, stack: Stack, direct: Fact) -> Ruling:

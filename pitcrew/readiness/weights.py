@@ -14,6 +14,7 @@ from pitcrew.readiness.acceptance import acceptance
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.figures import KEPT, Figure, reading_with
 from pitcrew.readiness.verdict import Because, Caveat, Requirement, Ruling, WeightRow, requirement
+from pitcrew.readiness.worked import Change, mass_changes, worked_since, works
 from pitcrew.robot.definitions import Configuration
 from pitcrew.robot.records import Fact
 
@@ -114,10 +115,21 @@ def _official(case: Case, configuration: Configuration, now: frozenset[str]) -> 
     scale = case.defs.event.official_scale if case.defs.event else None
     for weighing in case.facts("weighed", configuration.id):
         if scale is not None and weighing.detail["instrument"] == scale:
-            if parts_of(case, configuration, weighing) != now:
+            worked = any(worked_since(case, part, (weighing,)) is not None for part in now)
+            if worked or parts_of(case, configuration, weighing) != now:
                 return None
             return Weight(_shown(case, weighing).value, 0.0, "official", (weighing,))
     return None
+
+
+def _changed(case: Case, parts: Iterable[str], weighing: Fact) -> list[Change]:
+    """What the masses of parts that were on the scale may have changed by since: they were worked on."""
+    return mass_changes(case, ((part, (weighing,)) for part in sorted(parts)), mass_of)
+
+
+def _doubtful(case: Case, parts: Iterable[str]) -> list[Change]:
+    """The same of parts known by their own mass only."""
+    return mass_changes(case, ((part, case.facts("part_weighed", part)) for part in parts), mass_of)
 
 
 def _shown(case: Case, weighing: Fact) -> Reading:
@@ -129,13 +141,14 @@ def _figured(case: Case, configuration: Configuration, anchor: Fact, now: frozen
     signed = [(1, part) for part in sorted(now - then)] + [(-1, part) for part in sorted(then - now)]
     masses = [(sign, part, mass_of(case, part)) for sign, part in signed]
     missing = tuple(part for _, part, mass in masses if mass is None)
-    facts = (anchor, *(mass.fact for _, _, mass in masses if mass and mass.fact))
-    how = "figured" if signed else "weighed"
+    worked = _changed(case, now & then, anchor) + _doubtful(case, (part for _, part in signed))
+    facts = (anchor, *(mass.fact for _, _, mass in masses if mass and mass.fact), *(item.work for item in worked))
+    how = "figured" if signed or worked else "weighed"
     defined = _definitions(case, (part for _, part, mass in masses if mass is None or mass.fact is None))
     if missing:
         return Weight(None, 0.0, how, facts, missing, defined)
     reading = _shown(case, anchor)
-    changes = tuple((sign, mass.reading) for sign, _, mass in masses if mass)
+    changes = (*((sign, mass.reading) for sign, _, mass in masses if mass), *((1, item.doubt) for item in worked))
     try:
         figure = _from_weighing(reading, changes, _display_step(case))
     except FigureError:
@@ -156,11 +169,15 @@ def _from_parts(parts: tuple[tuple[int, Reading], ...], display_step_kg: float) 
 def _added_up(case: Case, now: frozenset[str]) -> Weight:
     masses = [(part, mass_of(case, part)) for part in sorted(now)]
     missing = tuple(part for part, mass in masses if mass is None)
-    facts = tuple(mass.fact for _, mass in masses if mass and mass.fact)
+    worked = _doubtful(case, sorted(now))
+    facts = (*(mass.fact for _, mass in masses if mass and mass.fact), *(item.work for item in worked))
     defined = _definitions(case, (part for part, mass in masses if mass is None or mass.fact is None))
     if missing or not masses:
         return Weight(None, 0.0, "added up", facts, missing, defined)
-    figure = _from_parts(tuple((1, mass.reading) for _, mass in masses if mass), _display_step(case))
+    figure = _from_parts(
+        (*((1, mass.reading) for _, mass in masses if mass), *((1, item.doubt) for item in worked)),
+        _display_step(case),
+    )
     return Weight(figure.kg, figure.u_kg, "added up", facts, (), defined)
 
 
@@ -210,11 +227,15 @@ def _against(weight: Weight, limit: float | None) -> tuple[str, bool]:
 
 
 def look_up_masses(case: Case, configuration: Configuration) -> Iterator[None]:
-    """Look up, one a step, every mass that a configuration never weighed adds up from."""
-    if case.newest("weighed", configuration.id) is None:
-        for part in parts_of(case, configuration):
+    """Look up, one a step, what was done to the parts of a configuration, and every mass that its weight rests on."""
+    anchor = case.newest("weighed", configuration.id)
+    now = parts_of(case, configuration)
+    then = parts_of(case, configuration, anchor) if anchor is not None else frozenset()
+    for part in now | then:
+        works(case, part).first()
+        if anchor is None or (part in now) != (part in then):
             mass_of(case, part)
-            yield
+        yield
 
 
 def judge_weights(case: Case, rows: Sequence[WeightRow]) -> Iterator[Requirement]:

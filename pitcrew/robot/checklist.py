@@ -13,8 +13,11 @@ class Line(NamedTuple):
     person than the one who did it; `may_skip` lets the crew skip it and tell the driver.
 
     `figure` is the name and unit of a number asked for ("power cut, s"). `limit_from` is the event rule that
-    this figure must not go above; `text_from` the event rule whose wording is shown with the line. `caution`
+    this figure must not go above; `text_from` the event rule whose words are shown with the line. `caution`
     stands directly above the line.
+
+    `evidence` names groups of requirements: where there is at least one of them and none blocks, the book itself
+    answers the line.
     """
 
     id: str
@@ -27,6 +30,7 @@ class Line(NamedTuple):
     limit_from: str | None
     text_from: str | None
     caution: str | None
+    evidence: tuple[str, ...] = ()
 
 
 class Checklist(NamedTuple):

@@ -98,7 +98,8 @@ class Charging(NamedTuple):
 class PartKind(NamedTuple):
     """A sort of part: from which grade of hit it wants a look, and of what sort.
 
-    A life is counted in fights or in hard hits; `spares_wanted` is how many good ones the crew wants in its box.
+    A life is counted in fights or in hard hits; `spares_wanted` is how many good ones the crew wants in its box. What
+    `spins` must keep its balance.
     """
 
     id: str
@@ -114,6 +115,7 @@ class PartKind(NamedTuple):
     limits: tuple[Limit, ...] = ()
     charging: Charging | None = None
     spares_wanted: int | None = None
+    spins: bool = False
 
 
 class Robot(NamedTuple):
@@ -183,7 +185,7 @@ class Joint(NamedTuple):
     """A group of like fasteners holding positions together.
 
     Without a band of its own the torque may be 10 % off its target. `wrench` is what a torque is set with when its
-    entry names none.
+    entry names none. `through` names the joints that must be opened to reach it: opening this one opens them.
     """
 
     id: str
@@ -202,6 +204,7 @@ class Joint(NamedTuple):
     second: bool = False
     holds: tuple[str, ...] = ()
     stock: str | None = None
+    through: tuple[str, ...] = ()
 
 
 class Piece(NamedTuple):
@@ -288,7 +291,7 @@ def read(record: type[T], fact: Fact) -> T:
     for key, value in fact.detail.items():
         name = "fastener_count" if key == "count" else key  # a tuple has a method called count
         if name in fields and value is not None:
-            values[name] = _frozen(name, value)
+            values[name] = _frozen(name, value) if value.__class__ in (list, dict) else value
     return record(**values)
 
 

@@ -20,6 +20,8 @@ FASTENERS = Field("fasteners", "all, or a list of fastener numbers", f.fasteners
 SECOND = f.text("second", optional=True)
 PACK_FIGURES = ("cells_v", "lowest_v", "cells_ohm", "ohm_per_cell", "temperature_k", "used_coulomb")
 WHERE_TO = ("spares", "quarantine", "scrapped", "lost")
+# What is done to a part where it sits that may change its lengths, its mass and its balance.
+IN_PLACE = ("straightened", "welded", "ground", "drilled")
 SOURCES = ("taken", "given", "slam", "landing", "no hit seen")
 
 EVENTS: tuple[EntryKind, ...] = (
@@ -211,6 +213,7 @@ EVENTS: tuple[EntryKind, ...] = (
         "requirement, or robot",
         (f.texts("rests_on"), f.text("fight", optional=True), NOTE),
     ),
+    EntryKind("worked", "worked in place", "part", (f.choice("how", *IN_PLACE), NOTE), place="[position]"),
     EntryKind("rewired", "wiring touched", "part", (NOTE,), place="[position]"),
     EntryKind("reprogrammed", "memory changed", "part, or robot for its transmitter", (NOTE,), place="[position]"),
     EntryKind("note", "note", "[robot]", (Field("note", "text", f.words),), robot="[robot]"),

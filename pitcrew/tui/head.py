@@ -6,6 +6,7 @@ from collections import Counter
 
 from pitcrew.bench import names, words
 from pitcrew.bench.session import Session
+from pitcrew.bench.signing_words import signature_words
 from pitcrew.bench.standing import View
 from pitcrew.readiness.verdict import WORST_FIRST, WeightRow
 from pitcrew.robot.moments import MINUTE_MS
@@ -141,7 +142,7 @@ def _work(view: View, now: int) -> str:
     """When the work can be done, and what is to spare; the minutes of work where no call says what for."""
     minutes = sum(job.minutes for job in view.jobs)
     if not view.jobs:
-        return ""
+        return signature_words(view.case, False)
     spare = view.spare_min(now)
     if view.standing.fight is None or spare is None or abs(spare) >= LONGEST_LATE_MIN:
         return f"{minutes} min of work in {len(view.jobs)} jobs"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from pitcrew.bench import fastening, fitting, looking, measuring, mending
+from pitcrew.bench import fastening, fitting, looking, measuring
 from pitcrew.bench.answering import accept, declare
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.names import fitting as called
@@ -15,16 +15,15 @@ from pitcrew.bench.subjects import Figured, subjects
 from pitcrew.bench.usual import last_value, usual_instrument
 from pitcrew.bench.words import length, torque
 from pitcrew.logbook.writing import Draft
-from pitcrew.readiness.jobs import Job
+from pitcrew.readiness.jobs import MAKE_SAFE, Job
 from pitcrew.tui.finding import page_of, place_page
-from pitcrew.tui.page import Answer, Answers, Ask, Awaited, Go, Outcome, Page, Say, Write
+from pitcrew.tui.page import Answer, Answers, Ask, Awaited, Go, Leap, Outcome, Page, Say, Write
 
 if TYPE_CHECKING:
     from pitcrew.bench.joints_now import JointNow
 
 Giving = Callable[[Session, View, Job], Answers]
 LOOK_AND_SIGN = "look yourself, then sign: a second person's initials"
-HOW_MENDED = ("straightened", "welded", "ground", "drilled", "found straight", "replaced")
 
 
 def job_answers(session: Session, view: View, job: Job) -> Answers:
@@ -73,7 +72,8 @@ def _place_of(session: Session, job: Job) -> str | None:
 
 
 def _check(session: Session, view: View, job: Job) -> Answers:
-    return Answers((shows("start", session, "checklist", job.subject),))
+    start = shows("start", session, "checklist", job.subject)
+    return Answers((start, Answer("after a fight", lambda: Leap("a"))) if job.stage == MAKE_SAFE else (start,))
 
 
 def _look_over(session: Session, view: View, job: Job) -> Answers:
@@ -119,34 +119,20 @@ def _hand_check(session: Session, view: View, job: Job) -> Answers:
 
 
 def _mend(session: Session, view: View, job: Job) -> Answers:
+    from pitcrew.tui.mends import mend_answers
+
     return mend_answers(session, view, job.clears[0].subject)
-
-
-def mend_answers(session: Session, view: View, finding: str) -> Answers:
-    """What can be said to a finding that stands, by the id of its line: swapped, put right, run as is."""
-    fact = view.case.evidence.speaking(finding)
-    swap: list[Answer] = []
-    if fact is not None and str(fact.detail["position"]) in view.case.defs.positions:
-        swap = [shows("swap the part", session, "place", str(fact.detail["position"]))]
-    how = [logs(word, lambda desk, word=word: mending.mended(desk, finding, word)) for word in HOW_MENDED]  # type: ignore[misc]
-    as_is = Answer("run as is", lambda: _as_is(session, view, finding))
-    return Answers((*swap, *how, as_is), None, "what was done? choose first")
-
-
-def _as_is(session: Session, view: View, finding: str) -> Outcome:
-    fight = view.case.fight_id()
-
-    def take(text: str) -> Outcome:
-        return Write(lambda desk: mending.deferred(desk, finding, text.strip(), until_fight=fight))
-
-    if not fight:
-        return Say("run as is holds to the end of a fight: enter one first", "care")
-    return Ask("initials", take, "who takes it on, to the end of this fight?")
 
 
 def _fit(session: Session, view: View, job: Job) -> Answers:
     place = job.clears[0].subject
     return Answers((shows("put a part in", session, "place", place),))
+
+
+def _renew(session: Session, view: View, job: Job) -> Answers:
+    from pitcrew.tui.life import renew_answers
+
+    return renew_answers(session, view, job)
 
 
 def _change_over(session: Session, view: View, job: Job) -> Answers:
@@ -186,7 +172,9 @@ def joint_answers(session: Session, view: View, ident: str) -> Answers:
     rest = [logs("opened", lambda desk: fastening.open_joint(desk, ident))] if closed else []
     rest.append(_found_in(session, now.joint.zone))
     if now.unsigned:
-        sign = _second_signs(session, now)
+        from pitcrew.tui.signs import second_signs_for
+
+        sign = second_signs_for(session, now)
         first = 0 if now.codes == {now_of.SECOND} else None
         return Answers((sign, *torqued, *marks, *rest), first, "choose first")
     if now.codes and now.codes <= now_of.MARKS:
@@ -200,7 +188,10 @@ def joint_answers(session: Session, view: View, ident: str) -> Answers:
         return Answers(items, None, "a caution stands: choose first")
     # With threadlocker the primer may decide how long it takes to set: that wants a choice, not a habit.
     choice = now_of.primer_decides(view.case, now.joint)
-    return Answers(items, None if choice else 0, "primer or none? choose first")
+    failing = (item for item in now.requirements if item.group == "locking" and item.verdict == "fail")
+    too_young = any(because.code == "locker age" for item in failing for because in item.because)
+    hint = "it sets too late: the same once more sets later still" if too_young else "primer or none? choose first"
+    return Answers(items, None if choice or too_young else 0, hint)
 
 
 def _torqued(session: Session, view: View, now: JointNow) -> list[Answer]:
@@ -266,13 +257,6 @@ def _found_in(session: Session, zone: str) -> Answer:
     return Answer("found", go)
 
 
-def _second_signs(session: Session, now: JointNow) -> Answer:
-    """A second person's initials for torques that were logged without."""
-    from pitcrew.bench.joints_now import sign_torques
-
-    return second_signs(session, lambda desk, second: sign_torques(desk, now.unsigned, second))
-
-
 def second_signs(session: Session, drafts: Callable[[Desk, str], list[Draft]]) -> Answer:
     """An answer that asks for a second person's initials, then logs; refused while they can still be changed."""
     from pitcrew.bench.openbook import crew_member
@@ -310,10 +294,12 @@ def with_second(desk: Desk, drafts: list[Draft], text: str) -> list[Draft]:
 
 
 def _packs_in(session: Session, view: View, job: Job) -> Answers:
+    from pitcrew.tui.pack_answers import in_answer, in_read_answer
+
     chosen = view.case.chosen()
     sets = view.case.defs.pack_sets
     named = sets.get(str(chosen.detail["pack_set"])) if chosen else None
-    items = [logs(f"{named.name} in", lambda desk: fitting.packs_in(desk, named.id))] if named else []
+    items = [in_answer(named.id, named.name), in_read_answer(session, named.id)] if named else []
     for item in sets.values():
         if named is None or item.id != named.id:
             items.append(logs(f"choose {item.name}", lambda desk, item=item: fitting.choose_packs(desk, item.id)))  # type: ignore[misc]
@@ -321,7 +307,19 @@ def _packs_in(session: Session, view: View, job: Job) -> Answers:
 
 
 def _packs_out(session: Session, view: View, job: Job) -> Answers:
-    return Answers((logs("packs out", fitting.packs_out),))
+    from pitcrew.tui.pack_answers import out_answer
+
+    return Answers((out_answer(session),))
+
+
+def _charge_packs(session: Session, view: View, job: Job) -> Answers:
+    from pitcrew.tui.pack_answers import charge_answer, empty_of, warm_till
+
+    empty = empty_of(view.case, view.case.packs())
+    packs = Answer("packs", lambda: Go(place_page(session, "k")))
+    warm = warm_till(view.case, empty)
+    first = None if warm else 0
+    return Answers((charge_answer(session, view.case, empty), packs), first, warm or "somebody stays with it")
 
 
 def _weigh(session: Session, view: View, job: Job) -> Answers:
@@ -333,6 +331,12 @@ def _weigh(session: Session, view: View, job: Job) -> Answers:
     return Answers(tuple(items), None, "type what the scale shows")
 
 
+def _sign(session: Session, view: View, job: Job) -> Answers:
+    from pitcrew.tui.signs import sign_answers
+
+    return sign_answers(session, view)
+
+
 GIVING: dict[str, Giving] = {
     "check": _check,
     "look over": _look_over,
@@ -341,13 +345,16 @@ GIVING: dict[str, Giving] = {
     "hand check": _hand_check,
     "mend": _mend,
     "fit": _fit,
+    "renew": _renew,
     "change over": _change_over,
     "measure": _measure,
     "measure part": _measure_part,
     "torque": _torque,
     "packs in": _packs_in,
     "packs out": _packs_out,
+    "charge packs": _charge_packs,
     "weigh": _weigh,
+    "sign": _sign,
 }
 
 

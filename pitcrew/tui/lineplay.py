@@ -10,6 +10,7 @@ from pitcrew.bench.line import VERBS
 from pitcrew.bench.meanings import Drafting, Read, far_off, read_line, things
 from pitcrew.bench.names import fitting
 from pitcrew.bench.openbook import number
+from pitcrew.bench.parting import readable
 from pitcrew.bench.preview import previewing
 from pitcrew.bench.session import Session
 from pitcrew.bench.subjects import Figured
@@ -58,10 +59,7 @@ def choices(session: Session, page: Page, text: str) -> tuple[list[Choice], str]
 
 
 def _awaited(awaited: Awaited, text: str) -> tuple[list[Choice], str]:
-    figure, _, tool = text.partition(" with ")
-    other = awaited.with_tool(tool) if awaited.with_tool is not None and tool.strip() else None
-    if other is not None:
-        awaited, text = other, figure
+    awaited, text = _read_with(awaited, text)
     try:
         quantity = read(text, expect=awaited.dimension, bare_unit=awaited.unit, subject=awaited.name)
     except NotationError as error:
@@ -71,6 +69,17 @@ def _awaited(awaited: Awaited, text: str) -> tuple[list[Choice], str]:
     item = Figured("", "", awaited.name, awaited.dimension, awaited.unit)
     far = far_off(awaited.last, item, quantity.si)
     return [_logging(f"{awaited.name} {shown}{awaited.note}", drafts, far, awaited.act)], ""
+
+
+def _read_with(awaited: Awaited, text: str) -> tuple[Awaited, str]:
+    """A figure typed together with what it was read with: 2.00 with MIC; 2.00 MIC, where MIC is no unit."""
+    figure, said, tool = text.partition(" with ")
+    if not said:
+        figure, _, tool = text.rstrip().rpartition(" ")
+    if awaited.with_tool is None or not figure.strip() or not tool.strip() or (not said and readable(text)):
+        return awaited, text
+    other = awaited.with_tool(tool)
+    return (other, figure) if other is not None else (awaited, text)
 
 
 def _logging(text: str, drafts: Drafting, doubtful: str = "", act: str | None = None) -> Choice:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 
 from pitcrew.bench.openbook import crew_member
 from pitcrew.bench.session import Session
+from pitcrew.bench.shifts import came_along
 from pitcrew.errors import BookError, PitcrewError
 from pitcrew.robot.records import Entry
 from pitcrew.tui.actions import BY_KEY, BY_LETTER
@@ -39,7 +40,7 @@ class Pace:
 
 def waits(session: Session, error: BookError) -> str:
     """How many entries wait to be saved, and why."""
-    count = sum(len(drafts) for drafts, _ in session.unwritten)
+    count = sum(not came_along(draft) for drafts, _ in session.unwritten for draft in drafts)
     return f"{count} {'entry waits' if count == 1 else 'entries wait'}: {error.message.rstrip('.')}"
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 from pitcrew.bench import openbook
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.line import drafts
+from pitcrew.bench.remembering import Remembered
 from pitcrew.bench.standing import View, view
 from pitcrew.checklists import load
 from pitcrew.clock import FixedClock, SeededIds
@@ -19,6 +20,7 @@ from pitcrew.logbook.writing import Draft
 from pitcrew.robot.definitions import robots
 from pitcrew.robot.kinds import DEFINITION_KINDS
 from pitcrew.robot.moments import MINUTE_MS, typed
+from pitcrew.robot.records import Entry
 
 ZONE = "+01:00"
 FIRST, LAST = "2026-06-13 07:50", "2026-06-13 16:51"
@@ -26,14 +28,24 @@ EVERY = 30
 HEAVY, SMALL = "TALLOW ANVIL", "NETTLE SPROCKET"
 
 
+@cache
+def written() -> tuple[Entry, ...]:
+    """Everything the demo's day writes, oldest first; it is played once."""
+    clock, ids = FixedClock(0), SeededIds(SEED)
+    with Book.memory(clock, ids) as book:
+        fill(book, clock, ids)
+        return book.entries(limit=100_000)[::-1]
+
+
 class DemoDay:
     """The demo's book after the whole day, never written to."""
 
     def __init__(self) -> None:
-        self.clock, self.ids = FixedClock(0), SeededIds(SEED)
+        lines = written()
+        self.now = lines[-1].tick + MINUTE_MS
+        self.clock, self.ids = FixedClock(lines[-1].tick), SeededIds(SEED + 1)
         self.book = Book.memory(self.clock, self.ids)
-        fill(self.book, self.clock, self.ids)
-        self.now = self.book.highest_tick() + MINUTE_MS
+        self.book.insert_raw(lines, checked=True)
         self.checklists = load()
         self.entries = self.book.entries(limit=100_000)[::-1]
         self.robots = {robot.name: robot.id for robot in robots(self.book.evidence())}
@@ -79,9 +91,11 @@ class DemoDay:
         """Both robots at their minutes, as known then."""
         ticks = [e.tick for e in self.entries]
         for robot in self.robots.values():
-            evidence, known = self.book.evidence(0), -1
+            # What an entry does not touch is remembered, which tests/bench/test_remembering.py proves the same.
+            evidence, known = Remembered(self.book.evidence(0)), 0
             for minute in self.minutes(robot, every):
                 count = bisect_left(ticks, minute + MINUTE_MS)
                 if count != known:
-                    evidence, known = self.book.evidence(minute + MINUTE_MS), count
+                    evidence = evidence.after(self.book.evidence(minute + MINUTE_MS), self.entries[known:count])
+                    known = count
                 yield view(evidence, robot, minute, self.checklists)

@@ -12,8 +12,6 @@ from pitcrew.bench.desk import Desk
 from pitcrew.clock import SeededIds
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
-from pitcrew.readiness.case import Case
-from pitcrew.robot.definitions import gather
 from pitcrew.robot.records import Entry
 from tests.readiness.small import MINUTE, Small
 
@@ -88,12 +86,6 @@ class Shop(Small):
         """A desk at the robot, now."""
         now = self.clock.now_ms()
         return Desk(self.book.evidence(), "R", by, now, lambda: self.ids.mint(now), happened)
-
-    def case(self) -> Case:
-        """The robot as the book has it."""
-        definitions = gather(self.book.evidence(), "R")
-        assert definitions is not None
-        return Case(self.book.evidence(), definitions, self.clock.now_ms())
 
     def at(
         self,

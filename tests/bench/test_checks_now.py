@@ -12,10 +12,11 @@ from pitcrew.bench.standing import View
 from pitcrew.checklists import load
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.checks import judge_check
+from pitcrew.readiness.checks import among, judge_check
 from pitcrew.readiness.jobs import jobs
 from pitcrew.readiness.judge import only, standing_of
-from pitcrew.readiness.verdict import Ruling, worst
+from pitcrew.readiness.verdict import Requirement, Ruling, worst
+from pitcrew.robot.checklist import Checklist
 from tests.bench.shop import Shop
 
 SAFE = next(item for item in load() if item.id == "make safe")
@@ -23,14 +24,15 @@ BOX = next(item for item in load() if item.id == "test box")
 OTHERS = {item.id: item for item in load() if not item.each_fight}
 CHARGING = OTHERS["charging"]
 DAY_MS = 86_400_000
+NOTHING = among(())
 
 
 def lines(shop: Shop) -> dict[str, LineNow]:
-    return {item.line.id: item for item in checks_now.lines_now(shop.case(), SAFE)}
+    return {item.line.id: item for item in checks_now.lines_now(shop.case(), SAFE, NOTHING)}
 
 
 def required(shop: Shop) -> str:
-    return judge_check(shop.case(), SAFE).verdict
+    return judge_check(shop.case(), SAFE, NOTHING).verdict
 
 
 def test_at_every_minute_of_a_day_the_worst_line_speaks_for_its_list(views: list[View]) -> None:
@@ -39,12 +41,12 @@ def test_at_every_minute_of_a_day_the_worst_line_speaks_for_its_list(views: list
         judged = {item.subject: item for item in at.standing.requirements if item.group == "check"}
         assert set(judged) == {item.id for item in at.case.checklists if item.each_fight}
         for checklist in (item for item in at.case.checklists if item.each_fight):
-            found = checks_now.lines_now(at.case, checklist)
+            found = checks_now.lines_now(at.case, checklist, among(at.standing.requirements))
             rulings = [Ruling(item.required.verdict, item.required.because[0]) for item in found]
             assert worst(rulings).verdict == judged[checklist.id].verdict
-            assert all(item.answer is not None for item in found if item.passes)
-            told |= {(item.required.verdict, item.waits) for item in found}
-    assert {("pass", False), ("due", True)} <= told
+            assert all((item.answer is not None) != item.by_book for item in found if item.passes)
+            told |= {(item.required.verdict, item.waits, item.by_book) for item in found}
+    assert {("pass", False, False), ("pass", False, True), ("due", True, False)} <= told
 
 
 def test_yes_where_two_are_wanted_is_half_an_answer(shop: Shop) -> None:
@@ -63,7 +65,7 @@ def test_yes_where_two_are_wanted_is_half_an_answer(shop: Shop) -> None:
 def test_a_signature_keeps_the_figure_and_the_note(shop: Shop) -> None:
     line = next(item for item in BOX.lines if item.second and item.figure)
     shop.do(answering.answer, BOX, line, figure=8.0, note="by hand")
-    half = [item for item in checks_now.lines_now(shop.case(), BOX) if item.wants_second]
+    half = [item for item in checks_now.lines_now(shop.case(), BOX, NOTHING) if item.wants_second]
     (entry,) = shop.do(checks_now.sign_lines, BOX, half, "EW")
     assert entry.detail == {"answer": "yes", "second": "EW", "figure": 8.0, "note": "by hand"}
 
@@ -97,7 +99,7 @@ def test_a_line_is_read_on_its_own_case(shop: Shop) -> None:
 
 
 def now(shop: Shop, checklist: str = "charging") -> checks_now.ListNow:
-    return checks_now.list_now(shop.case(), OTHERS[checklist])
+    return checks_now.list_now(shop.case(), OTHERS[checklist], NOTHING)
 
 
 def spent(shop: Shop, checklist: str = "charging") -> str:
@@ -108,11 +110,53 @@ def spent(shop: Shop, checklist: str = "charging") -> str:
     return found.spent.entry.kind if found.spent else ""
 
 
+BY_BOOK = BOX._replace(
+    id="by the book", second_person=False, lines=(BOX.lines[0]._replace(evidence=("packs", "hand")),)
+)
+
+
+def by_book(shop: Shop, checklist: Checklist = BY_BOOK) -> tuple[LineNow, Requirement]:
+    case = Case(*(shop.case().evidence, shop.case().defs, shop.case().now), (checklist,))
+    standing = standing_of(case)
+    (line,) = checks_now.lines_now(case, checklist, among(standing.requirements))
+    (judged,) = [item for item in standing.requirements if item.group == "check"]
+    assert line.required == judged
+    assert only(Case(case.evidence, case.defs, case.now, (checklist,)), [judged.key]) == (judged,)
+    return line, judged
+
+
+def test_the_book_answers_a_line_while_nothing_it_rests_on_blocks(shop: Shop) -> None:
+    # Without a fight entered nothing is asked of packs: there is nothing to go by.
+    line, judged = by_book(shop)
+    assert (line.by_book, line.waits, judged.verdict) == (False, True, "due")
+    assert "nothing to go by" in checks_now.not_by_book(shop.case(), line)
+    shop.ready()
+    line, judged = by_book(shop)
+    assert (line.by_book, line.waits, judged.verdict) == (True, False, "pass")
+    assert checks_now.book_words(shop.case(), line).startswith("set 1 in ")
+    assert checks_now.not_by_book(shop.case(), line) == ""
+    shop.do(fitting.packs_out)
+    line, judged = by_book(shop)
+    assert (line.by_book, judged.because[0].code) == (False, "not answered")
+    assert "set 1 not in the robot" in checks_now.not_by_book(shop.case(), line)
+
+
+def test_a_hand_answer_counts_as_before_and_a_no_outweighs_the_book(shop: Shop) -> None:
+    shop.do(answering.answer, BY_BOOK, BY_BOOK.lines[0])
+    line, judged = by_book(shop)
+    assert (line.by_book, judged.verdict) == (False, "pass")
+    shop.ready()
+    shop.do(answering.answer, BY_BOOK, BY_BOOK.lines[0], "no")
+    line, judged = by_book(shop)
+    assert (line.by_book, judged.verdict) == (False, "fail")
+    assert answering.answer_all(shop.desk(), BY_BOOK, None) == []
+
+
 def test_lists_of_other_moments_block_nothing_and_are_no_job(shop: Shop) -> None:
     shop.ready()
     shop.do(answering.answer, CHARGING, CHARGING.lines[0], "no")
-    at = shop.case()
-    case = Case(at.evidence, at.defs, at.now, tuple(OTHERS.values()))
+    now_at = shop.case()
+    at, case = (Case(now_at.evidence, now_at.defs, now_at.now, lists) for lists in ((), tuple(OTHERS.values())))
     standing = standing_of(case)
     assert standing == standing_of(at) and standing.fit
     assert jobs(case, standing) == jobs(at, standing)
@@ -208,7 +252,7 @@ def test_when_a_list_was_last_full_is_when_it_last_passed(shop: Shop) -> None:
             case "f":
                 shop.do(fitting.packs_in, "S2")
         case = shop.case()
-        passed.append((judge_check(case, small).verdict == "pass", checks_now.last_full(case, small)))
+        passed.append((judge_check(case, small, NOTHING).verdict == "pass", checks_now.last_full(case, small)))
     assert {word for word, _ in passed} == {True, False}
     for (passed_before, before), (passes, full) in pairwise(passed):
         if not passes:

@@ -43,9 +43,14 @@ def of_shop(shop: Shop) -> View:
     return view(shop.book.evidence(), "R", shop.clock.now_ms(), [CHECK])
 
 
+# On the demo's day packs are charged in time, no life is used up, and no robot asks for a signature.
+NOT_THAT_DAY = {"charge packs", "renew", "sign"}
+
+
 def test_every_sort_of_job_of_the_day_has_words_for_what_ends_it(views: list[View]) -> None:
     seen = {job.action for _, job in jobs(views)}
-    assert seen == set(DO)
+    assert seen <= set(DO)
+    assert set(DO) - seen == NOT_THAT_DAY
 
 
 def test_every_job_says_why_and_what_to_do_and_names_entries_that_are_in_the_book(
@@ -95,7 +100,7 @@ def test_the_newest_entries_are_named_newest_first(demo: DemoDay) -> None:
 # cautions
 
 
-@pytest.mark.parametrize("action", sorted(CAUTIONS))
+@pytest.mark.parametrize("action", sorted(set(CAUTIONS) - NOT_THAT_DAY))
 def test_a_caution_stands_before_packs_and_lifts(views: list[View], action: str) -> None:
     found = [(item, job) for item, job in jobs(views) if job.action == action]
     assert found

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.bench import fastening, joint_words, joints_now
+from pitcrew.bench import fastening, joint_words, joints_now, signing
 from pitcrew.bench.standing import View, view
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
@@ -79,11 +79,9 @@ def test_a_second_person_signs_what_was_torqued_before(shop: Shop) -> None:
     shop.ready()
     shop.do(fastening.torque, "duo", 10.0, fasteners=[1, 2])
     (torque,) = joints_now.joint_now(seen(shop), "duo").unsigned
-    waiting = (torque,)
-    shop.refused("cannot be the second person", joints_now.sign_torques, waiting, "mk")
-    # At the keys is the one who signs: who torqued stays who torqued.
-    (entry,) = shop.at({"by": "EW"}, joints_now.sign_torques, waiting, "EW")
-    assert (entry.by, entry.detail["second"], entry.happened) == ("MK", "EW", torque.happened)
+    shop.refused("cannot be the second person", signing.sign_joint, "duo")
+    (entry,) = shop.at({"by": "EW"}, signing.sign_joint, "duo")
+    assert (entry.kind, entry.by, entry.detail) == ("signed", "EW", {"rests_on": [torque.id]})
     now = joints_now.joint_now(seen(shop), "duo")
     assert now.unsigned == () and states(shop) == "####"
     assert shop.standing().fit
@@ -93,9 +91,8 @@ def test_a_signature_makes_threadlocker_no_younger(shop: Shop) -> None:
     shop.ready()
     (torque,) = shop.do(fastening.torque, "cap", 25.0)
     before = joints_now.joint_now(seen(shop), "cap").fasteners[0].locking
-    fact = next(shop.book.evidence().facts("torqued", "cap"))
     shop.clock.set(shop.clock.now_ms() + 10 * MINUTE)
-    shop.do(joints_now.sign_torques, (fact,), "EW")
+    shop.at({"by": "EW"}, signing.sign_called, "cap")
     after = joints_now.joint_now(seen(shop), "cap").fasteners[0].locking
     assert before is not None and after is not None
     assert before.figure("set_at") == after.figure("set_at") == torque.happened + 15 * MINUTE

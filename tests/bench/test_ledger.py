@@ -11,7 +11,7 @@ from pitcrew.bench.ledger import (
     before,
     fights,
     hard_hits,
-    lives,
+    lives_of,
     of_its_kind,
     sits_at,
     story,
@@ -139,13 +139,9 @@ def test_a_place_a_part_and_a_zone_are_found_by_their_ids(shop: Shop) -> None:
 
 
 def test_the_more_used_life_comes_first(demo: DemoDay, evening: View) -> None:
-    bearing = evening.case.kind(demo.id_of("part", "bearing 2"))
-    assert bearing is not None
-    assert [(life.used, life.of, life.unit) for life in lives(bearing, 2, 2)] == [
-        (2, 3, "hard hits"),
-        (2, 6, "fights"),
-    ]
-    assert lives(None, 2, 2) == ()
+    used = [(life.used, life.of, life.unit) for life in lives_of(evening.case, demo.id_of("part", "bearing 2"))]
+    assert used == [(2, 3, "hard hits"), (2, 6, "fights")]
+    assert lives_of(evening.case, "nothing of the kind") == ()
 
 
 def test_the_demos_bearings_have_the_life_the_day_gave_them(demo: DemoDay, evening: View) -> None:

@@ -187,6 +187,15 @@ VERBS: list[tuple[str, list[Written]]] = [
     ("over DR, UL", [one("looked_over", "DR"), one("looked_over", "UL")]),
     ("marks hubs R", [one("marks_good", "hubs R")]),
     ("open motor R", [one("opened", "motor R", fasteners="all")]),
+    ("open motor R 2", [one("opened", "motor R", fasteners=[2])]),
+    ("open hubs R 1-3 6", [one("opened", "hubs R", fasteners=[1, 2, 3, 6])]),
+    ("in bumper block", [one("fitted", "bumper block", "bumper block", new=False)]),
+    ("in plow", [one("removed", "forks", "front", to="spares"), one("fitted", "plow", "front", new=False)]),
+    (
+        "change over to D",
+        [one("removed", "drum", "weapon", to="spares"), one("fitted", "bar", "weapon", new=False)],
+    ),
+    ("change D", [one("removed", "drum", "weapon", to="spares"), one("fitted", "bar", "weapon", new=False)]),
     ("wiring loom", [one("rewired", "loom and receiver", "loom and receiver")]),
     ("memory ESC R", [one("reprogrammed", "drive ESC 2", "drive ESC R")]),
     ("note belts whistle", [one("note", HEAVY, note="belts whistle")]),
@@ -321,6 +330,17 @@ def test_a_zone_looked_over_twice_is_looked_over_once(demo: DemoDay) -> None:
 @pytest.mark.parametrize("text", ["12 mm bar to fork", "bar to fork 9.0"])
 def test_a_plain_clearance_can_be_read(demo: DemoDay, text: str) -> None:
     assert len(demo.typed(text)) == 1
+
+
+@pytest.mark.parametrize(("text", "fasteners"), [("open uprights 30", "all"), ("open uprights 30 1,3", [1, 3])])
+def test_a_number_that_ends_a_joint_s_name_is_no_fastener(demo: DemoDay, text: str, fasteners: list[int] | str) -> None:
+    (draft,) = demo.typed(text, SMALL)
+    assert (draft.kind, draft.detail["fasteners"]) == ("opened", fasteners)
+
+
+def test_all_zones_are_looked_over_in_two_words(demo: DemoDay) -> None:
+    assert {draft.kind for draft in demo.typed("over all")} == {"looked_over"}
+    assert len({draft.subject for draft in demo.typed("over all")}) == 14
 
 
 def test_a_bare_mass_of_a_bar(demo: DemoDay) -> None:

@@ -112,6 +112,7 @@ def test_a_robot_is_called_by_part_of_its_name(demo: DemoDay) -> None:
 LABELS = {
     "look": r"look [a-z].*|look ESCs|pack [PQ]\d",
     "limit": r"tread wheel \d \((front|rear) [LR]\)",
+    "life": r"life (belt|bearing) [LR].*",
     "finding": r"finding [A-Za-z].*: [a-z ]+( \d+ mm)?",
     "hand": r"hand check( [A-Z][A-Z0-9])+",
     "configuration": "configuration",

@@ -70,7 +70,6 @@ def reading(which: str, value: float) -> Doing:
     return ways[which]
 
 
-@settings(max_examples=60)
 @given(FIGURES)
 def test_the_verdict_of_a_reading_is_the_one_that_stands_when_it_is_logged(figure: tuple[str, float]) -> None:
     which, value = figure

@@ -118,7 +118,7 @@ def test_a_line_typed_again_as_it_stands_says_what_it_said(shop: Shop, name: str
     assert (new.grade, new.place) == (old.grade, old.place)
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(st.sampled_from(["reading", "torqued", "weighed"]), st.integers(1, 30))
 def test_putting_right_never_freshens(name: str, figure: int) -> None:
     """Whatever a line is corrected to, what came after it still stands against it."""
@@ -168,7 +168,7 @@ def test_taking_back_restores_the_standing(doing: Callable[[Shop], tuple[Entry, 
     assert changed or entries[0].kind == "answered"
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(st.lists(st.sampled_from(range(len(DOING))), max_size=5, unique=True))
 def test_taking_back_in_turn_restores_every_standing_before(order: list[int]) -> None:
     shop = Shop().ready()

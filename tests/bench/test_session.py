@@ -138,6 +138,8 @@ def test_the_clock_never_stands_before_the_newest_entry() -> None:
     newest = shop.book.highest_tick()
     shop.clock.set(newest - 90 * MINUTE)
     assert session.now() == newest
+    do(session, LIGHT)  # a shift begins with it
+    newest = shop.book.highest_tick()
     assert do(session, LIGHT)[0].tick == newest + 1
 
 

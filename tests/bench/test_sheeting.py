@@ -18,6 +18,7 @@ from pitcrew.robot.definitions import Event
 from pitcrew.robot.moments import MINUTE_MS
 from pitcrew.robot.records import Entry
 from tests.bench.begun import LIST, NOON, Fresh
+from tests.bench.shop import Shop
 
 # Exact by definition: the pound is 0.45359237 kg, the mile per hour 0.44704 m/s (NIST SP 811, appendix B).
 TYPED: tuple[tuple[str, str, Any], ...] = (
@@ -82,7 +83,8 @@ def change(fresh: Fresh, field: str, text: str) -> tuple[Entry, ...]:
 
 def test_there_is_a_row_for_every_rule_that_a_sheet_can_hold() -> None:
     kind = next(kind for kind in DEFINITIONS if kind.name == "event")
-    assert set(BY_FIELD) == {field.name for field in kind.fields}
+    # The words of a rule stand beside its figure.
+    assert {*BY_FIELD, "wording"} == {field.name for field in kind.fields}
     assert len({rule.name for rule in RULES}) == len(RULES)
 
 
@@ -208,3 +210,11 @@ def test_what_is_no_crew_member_is_refused(fresh: Fresh) -> None:
         sheeting.role(fresh.desk(), "XX", "driver")
     with pytest.raises(EntryError, match="no role was typed"):
         sheeting.role(fresh.desk(), "MK", " ")
+
+
+def test_words_of_a_rule_that_cannot_be_taken(shop: Shop) -> None:
+    shop.refused("no words were typed", sheeting.put_wording, "gap_min", " ")
+    shop.refused("too long for the gap between fights", sheeting.put_wording, "gap_min", "x" * 301)
+    shop.refused("say which rule", sheeting.wording_line, "gap between fights")
+    shop.refused("there is no rule", sheeting.wording_line, "pit passes: two a team")
+    assert sheeting.put_wording(shop.desk(), "gap_min", "-") == []

@@ -76,6 +76,9 @@ def test_a_module_that_a_configuration_names_belongs_there(demo: DemoDay, evenin
 def test_what_was_found_on_a_spare_comes_with_it(shop: Shop) -> None:
     shop.do(mending.found, "rotor1", "rotor", "worn")
     shop.do(fitting.part_in, "rotor2", "rotor")
+    # What was found bad is in quarantine until somebody puts it among the spares.
+    assert shop.case().put_away("rotor1") == "quarantine"
+    shop.do(fitting.put_away, "rotor1", "spares")
     (old,) = [spare for spare in spares(shop.case(), "rotor") if spare.name == "rotor 1"]
     assert [fact.detail["what"] for fact in old.found] == ["worn"]
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from pitcrew.bench import fitting, looking
-from pitcrew.bench.symptoms import SYMPTOMS, Symptom, wheres
+from pitcrew.bench import fitting, looking, mending
+from pitcrew.bench.names import place_name
+from pitcrew.bench.symptoms import SYMPTOMS, Symptom, said_now, said_words, says, unsay, wheres
+from pitcrew.errors import EntryError
 from tests.bench.demo_day import HEAVY, SMALL, DemoDay
 from tests.bench.shop import Shop
 
@@ -83,3 +85,66 @@ def test_sides_are_read_from_names_and_from_the_titles_of_drive_zones(shop: Shop
         shop.do(fitting.part_in, f"p {name}", name)
     found = {where.name: [name for _, name in where.parts] for where in wheres(shop.case(), Symptom("x", ("hub",)))}
     assert found == {"right": ["hub one"], "right tail": ["hub two"], "left": ["hub (L)"]}
+
+
+def subjects(demo: DemoDay, text: str, where: str = "") -> dict[str, str]:
+    desk = demo.desk(HEAVY)
+    case = desk.case()
+    return {place_name(case, str(draft.subject)): str(draft.detail["note"]) for draft in says(desk, text, where)}
+
+
+@pytest.mark.parametrize(
+    ("text", "where", "places", "note"),
+    [
+        ("whines at gearbox L", "", ["gearbox L"], "whines"),
+        ("gearbox L whines", "", ["gearbox L"], "gearbox L whines"),
+        ("Whines on the left", "gearbox l", ["gearbox L"], "Whines on the left"),
+        ("rubs at gearbox L, gearbox R", "", ["gearbox L", "gearbox R"], "rubs"),
+        ("smells\x1b[31m at gearbox L", "", ["gearbox L"], "smells[31m"),
+    ],
+)
+def test_his_own_words_become_the_note_of_the_part_they_name(
+    demo: DemoDay, text: str, where: str, places: list[str], note: str
+) -> None:
+    assert subjects(demo, text, where) == dict.fromkeys(places, note)
+
+
+def test_a_listed_word_with_its_side_goes_to_all_it_points_at(demo: DemoDay) -> None:
+    right = places(demo, "pulls to one side")["right"]
+    assert subjects(demo, "pulls to one side right") == dict.fromkeys(right, "pulls to one side, right")
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [("", "nothing was typed"), ("whines", "say which part"), ("whines at the violin", "there is no part called")],
+)
+def test_what_names_no_part_is_refused(demo: DemoDay, text: str, message: str) -> None:
+    with pytest.raises(EntryError, match=message):
+        says(demo.desk(HEAVY), text)
+
+
+def test_what_was_said_stands_until_every_part_was_looked_at(shop: Shop) -> None:
+    shop.ready()
+    shop.do(says, "rubs at bearing, rotor")
+    (said,) = said_now(shop.case())
+    assert (said.what, len(said.facts), said.done) == ("rubs", 2, frozenset())
+    shop.do(looking.look_at, ["brg1"])
+    (said,) = said_now(shop.case())
+    assert said.done == {"brg1"}
+    left, done = said_words(shop.case(), said)
+    assert (left, done.startswith("bearing ")) == ("rotor", True)
+    # A finding is a look; what was not looked at is still there after another fight, what was is not.
+    shop.fight()
+    assert [item.what for item in said_now(shop.case())] == ["rubs"]
+    shop.do(mending.found, "rotor1", "rotor", "worn")
+    assert said_now(shop.case()) == ()
+
+
+def test_what_was_said_in_error_is_taken_back(shop: Shop) -> None:
+    shop.ready()
+    shop.do(says, "rubs at bearing, rotor")
+    (said,) = said_now(shop.case())
+    assert {"look:brg1", "look:rotor1"} <= set(shop.blocks())
+    shop.do(unsay, said)
+    assert said_now(shop.case()) == ()
+    assert not {"look:brg1", "look:rotor1"} & set(shop.blocks())

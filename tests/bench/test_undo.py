@@ -103,7 +103,7 @@ def put_right(desk: Desk) -> list[Draft]:
     return correcting.correct_as(desk, fact.id, "9.9 kg") if fact else []
 
 
-@settings(max_examples=40)
+@settings(max_examples=25)
 @given(st.lists(st.sampled_from([*ACTS, put_right]), min_size=1, max_size=6))
 def test_undo_restores_the_standing_exactly(acts: list[Doing]) -> None:
     session = at_shop(Shop().ready())

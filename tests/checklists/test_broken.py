@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from pitcrew.checklists import MOST_BYTES, load, load_all, parse
+from pitcrew.checklists import load, load_all, parse
+from pitcrew.checklists.keys import MOST_BYTES
 from pitcrew.errors import ChecklistError
 
 GOOD = """\
@@ -138,9 +139,29 @@ BROKEN = {
     "limit unknown": ('"spin_down_s"', '"spindown"', "lines.2.limit_from", "(got 'spindown')"),
     "wording unknown": (
         "may_skip = true",
-        'text_from = "gap_min"',
+        'text_from = "match_s"',
         "lines.3.text_from",
-        "start_order (got 'gap_min')",
+        "gap_min (got 'match_s')",
+    ),
+    "evidence unknown": (
+        "may_skip = true",
+        'evidence = ["pack"]',
+        "lines.3.evidence",
+        "configuration, packs (got ['pack'])",
+    ),
+    "evidence not a list": ("may_skip = true", 'evidence = "packs"', "lines.3.evidence", "(got 'packs')"),
+    "evidence twice": ("may_skip = true", 'evidence = ["look", "look"]', "lines.3.evidence", "a word stands twice"),
+    "a safety item by the book": (
+        SAFETY_TAIL,
+        f'{SAFETY_TAIL}evidence = ["packs"]\n',
+        "lines.1.evidence",
+        "the weapon lock is seen by people",
+    ),
+    "two people by the book": (
+        "may_skip = true",
+        'second = true\nevidence = ["packs"]',
+        "lines.3.evidence",
+        "two people sign this line",
     ),
     "caution a date": ("may_skip = true", "caution = 2026-06-13", "lines.3.caution", "(got 2026-06-13)"),
     "key of the list in a line": (

@@ -11,8 +11,20 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from pitcrew import checklists
-from pitcrew.checklists import CHECKLIST_KEYS, LIMIT_RULES, LINE_KEYS, MOST_BYTES, SAFETY, TEXT_RULES, parse
+from pitcrew.checklists import keys as known_keys
+from pitcrew.checklists import parse
+from pitcrew.checklists.keys import (
+    CHECKLIST_KEYS,
+    EVIDENCE,
+    LIMIT_RULES,
+    LINE_KEYS,
+    MOST_BYTES,
+    SAFETY,
+    TEXT_RULES,
+    Key,
+)
 from pitcrew.errors import ChecklistError
+from pitcrew.readiness.judge import RULES
 from pitcrew.robot.checklist import Checklist, Line
 from pitcrew.robot.kinds import KINDS
 
@@ -121,6 +133,7 @@ line_tables = st.fixed_dictionaries(
         "may_skip": st.booleans(),
         "figure": st.sampled_from(["stop, s", "speed, m/s"]),
         "limit_from": st.sampled_from(sorted(LIMIT_RULES)),
+        "evidence": st.lists(st.sampled_from(EVIDENCE), max_size=2),
     },
 )
 
@@ -129,6 +142,9 @@ def fair(line: dict[str, Any]) -> bool:
     """The rules of one line, said again."""
     alone = not line.get("second", False)
     if "safety" in line and (alone or line.get("may_skip", False)):
+        return False
+    evidence = line.get("evidence", [])
+    if len(set(evidence)) != len(evidence) or (evidence and ("safety" in line or not alone)):
         return False
     unit = {"power_cut_s": "s", "spin_down_s": "s", "tip_speed_cap_m_s": "m/s"}.get(line.get("limit_from", ""))
     return unit is None or line.get("figure", "").endswith(f", {unit}")
@@ -148,8 +164,10 @@ def test_a_list_is_taken_exactly_when_its_lines_keep_the_rules(lines: list[dict[
 def test_what_a_file_says_is_what_the_record_holds(lines: list[dict[str, Any]]) -> None:
     checklist = parse(toml(HEAD, lines), "any.toml")
     for said, line in zip(lines, checklist.lines, strict=True):
-        assert {name: getattr(line, name) for name in said} == said
-        assert all(getattr(line, name) in (None, False) for name in set(Line._fields) - set(said))
+        assert {name: getattr(line, name) for name in said} == said | {
+            name: tuple(value) for name, value in said.items() if isinstance(value, list)
+        }
+        assert all(getattr(line, name) in (None, False, ()) for name in set(Line._fields) - set(said))
 
 
 def documented(heading: str) -> dict[str, str]:
@@ -165,7 +183,7 @@ def documented(heading: str) -> dict[str, str]:
     [("Keys of a checklist", CHECKLIST_KEYS, Checklist), ("Keys of a line", LINE_KEYS, Line)],
 )
 def test_the_documentation_names_every_key_and_no_other(
-    heading: str, keys: tuple[checklists.Key, ...], record: type[Checklist] | type[Line]
+    heading: str, keys: tuple[Key, ...], record: type[Checklist] | type[Line]
 ) -> None:
     said = documented(heading)
     assert set(said) == {key.name for key in keys} == set(record._fields)
@@ -181,12 +199,17 @@ def test_the_documentation_names_every_key_and_no_other(
 
 def test_the_documentation_names_every_word_of_the_closed_sets() -> None:
     head, line = documented("Keys of a checklist"), documented("Keys of a line")
-    assert set(re.findall(r'"([^"]+)"', head["asked"])) == set(checklists.ASKED)
-    assert set(re.findall(r'"([^"]+)"', head["good_for"])) == set(checklists.GOOD_FOR)
-    assert set(re.findall(r'"([^"]+)"', head["stale_when"])) == set(checklists.STALE_WHEN)
+    assert set(re.findall(r'"([^"]+)"', head["asked"])) == set(known_keys.ASKED)
+    assert set(re.findall(r'"([^"]+)"', head["good_for"])) == set(known_keys.GOOD_FOR)
+    assert set(re.findall(r'"([^"]+)"', head["stale_when"])) == set(known_keys.STALE_WHEN)
     assert set(re.findall(r'"([^"]+)"', line["safety"])) == set(SAFETY)
     assert set(re.findall(r"\w+_s\b", line["limit_from"])) == set(LIMIT_RULES)
     assert set(re.findall(r"\w+_\w+", line["text_from"])) == set(TEXT_RULES)
+    assert set(re.findall(r'"([^"]+)"', line["evidence"])) == set(EVIDENCE)
+
+
+def test_the_book_answers_with_every_sort_of_requirement_but_lists_and_signatures() -> None:
+    assert set(EVIDENCE) == {*RULES, "weight"}
 
 
 def test_the_rules_named_by_lines_are_rules_of_an_event() -> None:
@@ -196,4 +219,4 @@ def test_the_rules_named_by_lines_are_rules_of_an_event() -> None:
         assert fields[rule] == "a number above zero"
         assert rule.endswith(suffixes[unit])
         assert (unit == "m/s") == rule.endswith("_m_s")
-    assert [fields[rule] for rule in TEXT_RULES] == ["text"]
+    assert set(TEXT_RULES) <= set(fields)

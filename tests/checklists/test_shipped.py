@@ -179,14 +179,21 @@ def run_away_from_home(site: Path, code: str) -> str:
 
 @pytest.mark.parametrize("lists", ["pitcrew/_shipped/checklists", "checklists"])
 def test_the_lists_are_found_inside_the_package_and_beside_it(tmp_path: Path, lists: str) -> None:
-    for name in ("__init__.py", "errors.py", "checklists.py", "robot/__init__.py", "robot/checklist.py"):
+    for name in (
+        "__init__.py",
+        "errors.py",
+        "checklists/__init__.py",
+        "checklists/keys.py",
+        "robot/__init__.py",
+        "robot/checklist.py",
+    ):
         target = tmp_path / "pitcrew" / name
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copy(ROOT / "pitcrew" / name, target)
     shutil.copytree(ROOT / "checklists", tmp_path / lists)
     code = "from pitcrew import checklists as c; print(c.__file__); print(*[x.id for x in c.load()], sep=';')"
     assert run_away_from_home(tmp_path, code).splitlines() == [
-        str(tmp_path / "pitcrew" / "checklists.py"),
+        str(tmp_path / "pitcrew" / "checklists" / "__init__.py"),
         ";".join([*EACH_FIGHT, *OTHER_MOMENTS]),
     ]
 
@@ -194,7 +201,7 @@ def test_the_lists_are_found_inside_the_package_and_beside_it(tmp_path: Path, li
 def test_lists_missing_from_an_installation_are_said_and_not_raised(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(checklists, "__file__", str(tmp_path / "pitcrew" / "checklists.py"))
+    monkeypatch.setattr(checklists, "__file__", str(tmp_path / "pitcrew" / "checklists" / "__init__.py"))
     good, problems = load_all()
     assert good == ()
     assert [problem.message for problem in problems] == ["the shipped checklists are missing."]

@@ -27,6 +27,8 @@ READING = {
     "what if": ("standing", "{book}", TA, "--at", "06-13 15:24", "--if", "hit DR hard"),
     "worklist": ("worklist", "{book}", TA, "--at", "06-13 15:24"),
     "weights": ("weights", "{book}", "--at", "06-13 15:24"),
+    "spares": ("spares", "{book}", "--at", "06-13 15:24"),
+    "packs": ("packs", "{book}", "--at", "06-13 15:24"),
     "log": ("log", "{book}"),
 }
 every_reader = pytest.mark.parametrize("words", READING.values(), ids=READING.keys())

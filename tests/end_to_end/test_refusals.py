@@ -20,6 +20,8 @@ READING = {
     "standing": ("standing", "{book}"),
     "worklist": ("worklist", "{book}"),
     "weights": ("weights", "{book}"),
+    "spares": ("spares", "{book}"),
+    "packs": ("packs", "{book}"),
     "log": ("log", "{book}"),
 }
 COMMANDS = {**READING, "put": ("put", "{book}", LINE, "--by", "DV", "--robot", TA)}

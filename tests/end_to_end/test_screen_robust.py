@@ -138,7 +138,7 @@ def survives(book: OnBench) -> None:
 
 
 def test_what_was_acknowledged_outlives_the_program(book: OnBench) -> None:
-    for _ in range(3):
+    for _ in range(2):
         survives(book)
 
 
@@ -163,7 +163,7 @@ def test_another_window_shows_an_entry_within_a_second(tmux: Open, book: OnBench
     one.send("Enter")
     one.wait_for("MK  hit hard taken DR")
     began = time.monotonic()
-    other.wait_until(lambda rows: rows[22].startswith("* last ") and rows[22].endswith("#852"))
+    other.wait_until(lambda rows: re.search(r"^\* last .*DR +#\d+$", rows[22].rstrip()) is not None)
     took_s = time.monotonic() - began
     sys.stdout.write(f"\nanother window's entry: {took_s * 1000:.0f} ms\n")
     assert took_s < 3

@@ -6,6 +6,7 @@ figures are those of the demo's story, worked out by hand.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -99,9 +100,9 @@ def test_packs_beside_the_dented_one(see: See, demo: Path) -> None:
     assert beside <= see(TA, f"{DAY} 12:30").blocking
     assert "pack P7" not in see(TA, f"{DAY} 12:30").blocking
     assert not beside & see(TA, f"{DAY} 12:34").blocking
-    at_1230, at_1231 = (run("log", str(demo), TA, "--at", f"{DAY} {at}", "--last", "3") for at in ("12:30", "12:31"))
+    at_1230, at_1231 = (run("log", str(demo), TA, "--at", f"{DAY} {at}", "--last", "6") for at in ("12:30", "12:31"))
     assert "withdrawn" not in at_1230.stdout
-    assert "charge started: P5 P6 P8" in at_1231.stdout
+    assert "withdrawn: on charge 8 A, 4.4 Ah to put back, 33 deg C:" in at_1231.stdout
     assert "withdrawn" in at_1231.stdout
 
 
@@ -265,6 +266,38 @@ def test_the_first_look_after_the_first_fight(see: See) -> None:
 
 def test_a_supposed_look_counts_at_once(see: See) -> None:
     assert "joint upright L" not in see(TA, f"{DAY} 15:24", "over UL").blocking
+
+
+# the packs: 15 minutes to cool, ampere hours at 8 A and 10 minutes for the last of it
+
+
+def packs(demo: Path, at: str, *supposing: str) -> tuple[int, dict[str, dict[str, Any]]]:
+    lines = [word for line in supposing for word in ("--if", line)]
+    done = run("packs", str(demo), TA, "--at", f"{DAY} {at}", "--json", *lines)
+    (robot,) = json.loads(done.stdout)["robots"]
+    return done.exit_code, {item["set"]: item for item in robot["sets"]}
+
+
+def test_set_1_cannot_be_ready(see: See, demo: Path) -> None:
+    status, sets = packs(demo, "15:35")
+    again = sets["set 1"]
+    assert (again["ready_at"], again["call_at"], again["too_late"]) == ("16:24", "16:07", True)
+    assert {pack["state"] for pack in again["packs"]} == {"cooling till 15:44"}
+    assert (status, sets["set 2 with P9"]["state"], sets["set 2 with P9"]["too_late"]) == (0, "full", False)
+    assert "too late" in run("packs", str(demo), TA, "--at", f"{DAY} 15:35").stdout
+    # Chosen all the same, it blocks; with more amperes than the crew charges at it could make the call.
+    chosen = see(TA, f"{DAY} 15:35", "packs set 1")
+    assert chosen.verdict("packs") == "fail"
+    assert "set 1 cannot be full for the call: 16:24 at the earliest" in chosen.reasons("packs")
+    assert packs(demo, "15:35", "packs set 1")[0] == 1
+    quick = packs(demo, "15:35", "charge set 1 16 A 3.9 Ah")[1]["set 1"]
+    assert (quick["ready_at"], quick["too_late"]) == ("16:00", False)
+
+
+def test_a_set_with_a_pack_put_away_is_no_set(demo: Path) -> None:
+    _, sets = packs(demo, "13:30")
+    assert (sets["set 2"]["put_away"], sets["set 2"]["ready_at"]) == (["P7"], None)
+    assert (sets["set 2 with P9"]["state"], sets["set 2 with P9"]["ready_at"]) == ("on charge till 14:02", "14:02")
 
 
 # sorted out, and put together again

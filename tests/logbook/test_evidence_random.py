@@ -65,7 +65,6 @@ def check_sets(evidence: Evidence, facts: list[Fact]) -> None:
         assert numberless(evidence.definitions("part_kind", robot)) == wanted
 
 
-@settings(max_examples=100)
 @given(books(), cuts, st.integers(0, MOMENTS))
 def test_evidence_is_what_a_plain_reading_finds(entries: list[Entry], cut: int, upto: int) -> None:
     facts = plain_facts(entries, cut)
@@ -76,7 +75,6 @@ def test_evidence_is_what_a_plain_reading_finds(entries: list[Entry], cut: int, 
         check_sets(evidence, facts)
 
 
-@settings(max_examples=100)
 @given(books(), cuts)
 def test_every_entry_of_a_line_leads_to_what_speaks_for_it(entries: list[Entry], cut: int) -> None:
     speaking = plain_speaking(entries, cut)
@@ -87,7 +85,6 @@ def test_every_entry_of_a_line_leads_to_what_speaks_for_it(entries: list[Entry],
             assert numberless([found] if found else []) == ([speaking[name]] if name in speaking else [])
 
 
-@settings(max_examples=100)
 @given(books(), cuts)
 def test_a_cut_equals_the_book_as_it_was(entries: list[Entry], cut: int) -> None:
     before = [item for item in entries if item.tick < cut]
@@ -98,7 +95,6 @@ def test_a_cut_equals_the_book_as_it_was(entries: list[Entry], cut: int) -> None
                 assert late == numberless(short.evidence().facts(kind, subject))
 
 
-@settings(max_examples=100)
 @given(books(most=18))
 def test_the_views_in_the_file_tell_the_same(entries: list[Entry]) -> None:
     facts = plain_facts(entries, MOMENTS + 1)

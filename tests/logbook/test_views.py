@@ -163,7 +163,7 @@ def test_packs_are_read_and_charged_as_the_program_has_it(book: Path, views_of_p
     read = ask(book, "SELECT id, pack, lowest_v, temperature_k FROM packs_read")
     charged = ask(book, "SELECT id, pack, step FROM charges")
     for shown in views_of_program.values():
-        packs = [part for part in shown.case.defs.pack_sets.values() for part in part.packs]
+        packs = {pack for pack_set in shown.case.defs.pack_sets.values() for pack in pack_set.packs}
         for pack in packs:
             mine = {(row["id"], row["lowest_v"], row["temperature_k"]) for row in read if row["pack"] == pack}
             facts = shown.case.facts("pack_read", pack)

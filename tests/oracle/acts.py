@@ -6,11 +6,30 @@ from collections.abc import Callable
 from random import Random
 from typing import Any, NamedTuple
 
-from pitcrew.robot.kinds import DEFINITION_KINDS
+from pitcrew.robot.kinds import DEFINITION_KINDS, IN_PLACE
 from pitcrew.robot.records import Entry
 
 from .desk import MINUTE, Desk
-from .plans import CALIPERS, DIMENSIONS, OTHER, ROBOT, SCALES, STEP_M, WRENCHES, Draft, Plan, chance, near, some
+from .plans import (
+    BOXES,
+    CALIPERS,
+    COULOMBS,
+    CREW,
+    DIMENSIONS,
+    KELVINS,
+    OHMS,
+    OTHER,
+    ROBOT,
+    SCALES,
+    STEP_M,
+    VOLTS,
+    WRENCHES,
+    Draft,
+    Plan,
+    chance,
+    near,
+    some,
+)
 
 WHATS = ("bent", "cracked", "shorted", "stripped", "worn", "marks turned", "torn")
 FIGHTS = ("f1", "f2", "f3")
@@ -132,6 +151,10 @@ def symptom(play: Play) -> list[Draft]:
     return [Draft("symptom", play.part(), {}, play.place())]
 
 
+def working(play: Play) -> list[Draft]:
+    return [Draft("worked", play.part(), {"how": play.rng.choice(IN_PLACE)}, play.rng.choice((play.place(), None)))]
+
+
 def hand_check(play: Play) -> list[Draft]:
     return [Draft("hand_checked", play.zone(), {"sign": chance(play.rng, 0.3)})]
 
@@ -168,7 +191,8 @@ def mending(play: Play) -> list[Draft]:
     if found is None:
         return finding(play)
     if chance(play.rng, 0.5):
-        return [Draft("mended", found.id, {"how": play.rng.choice(("replaced", "taken out of use", "welded"))})]
+        how = play.rng.choice(("replaced", "taken out of use", "found straight", *IN_PLACE[:2]))
+        return [Draft("mended", found.id, {"how": how})]
     detail = some_detail(
         play.rng,
         limit_m=play.rng.choice((0.015, 0.025, None)),
@@ -227,6 +251,75 @@ def touching(play: Play) -> list[Draft]:
     return [*known, Draft(kind, part, {}, None, robot=written_under)]
 
 
+def cells(rng: Random, figures: tuple[float, ...]) -> list[float]:
+    """The same figure of two cells, or of one cell a little more."""
+    figure = rng.choice(figures)
+    return [figure, rng.choice((figure, max(figures)))]
+
+
+def pack_figures(rng: Random) -> dict[str, Any]:
+    """What is read of a pack: at least one figure, seldom all."""
+    while True:
+        detail = some_detail(
+            rng,
+            cells_v=rng.choice((cells(rng, VOLTS), None, None)),
+            lowest_v=rng.choice((rng.choice(VOLTS), None)),
+            cells_ohm=rng.choice((cells(rng, OHMS), None, None)),
+            ohm_per_cell=rng.choice((rng.choice(OHMS), None, None)),
+            temperature_k=rng.choice((rng.choice(KELVINS), None)),
+            used_coulomb=rng.choice((rng.choice(COULOMBS), None)),
+        )
+        if detail:
+            return detail
+
+
+def pack_reading(play: Play) -> list[Draft]:
+    packs = some(play.rng, play.plan.packs, 3) or play.plan.packs
+    return [Draft("pack_read", pack, pack_figures(play.rng)) for pack in packs]
+
+
+def charging(play: Play) -> list[Draft]:
+    """Packs on the charger, or off it."""
+    rng = play.rng
+    packs = some(rng, play.plan.packs, 3) or play.plan.packs
+    if chance(rng, 0.5):
+        detail = some_detail(
+            rng,
+            current_a=rng.choice((8.0, 4.0, None)),
+            to_put_back_coulomb=rng.choice((*COULOMBS, None, None, None)),
+            temperature_k=rng.choice((rng.choice(KELVINS), None)),
+            watched_by=rng.choice((*CREW, None)),
+        )
+        return [Draft("charge_started", pack, dict(detail)) for pack in packs]
+    to = rng.choice(("full", "full", "full", "storage", "stopped"))
+    lowest_v = rng.choice((rng.choice(VOLTS), None))
+    return [Draft("charge_ended", pack, some_detail(rng, to=to, lowest_v=lowest_v)) for pack in packs]
+
+
+def signing(play: Play) -> list[Draft]:
+    """Initials under the robot for a fight, or under a joint's torques or anything else of it."""
+    rng = play.rng
+    written = [entry.id for entry in play.desk.entries]
+    fight = play.newest("entered")
+    if chance(rng, 0.5):
+        name = fight.subject if fight and chance(rng, 0.8) else rng.choice((*FIGHTS, None))
+        rests_on = rng.sample(written, min(len(written), rng.choice((0, 1, 4))))
+        return [Draft("signed", ROBOT, some_detail(rng, rests_on=rests_on, fight=name))]
+    joint = rng.choice(play.plan.joints)
+    torqued = [e.id for e in play.desk.entries if e.kind == "torqued" and e.subject == joint]
+    rests_on = torqued if chance(rng, 0.7) else some(rng, torqued or written, 2)
+    return [Draft("signed", f"joint:{joint}", {"rests_on": rests_on})]
+
+
+def stocking(play: Play) -> list[Draft]:
+    """What lies in the boxes, and who is on."""
+    rng = play.rng
+    if chance(rng, 0.3):
+        return [Draft("shift", rng.choice(CREW), {"on": chance(rng, 0.6)}, robot=None)]
+    detail = {"how": rng.choice(("counted", "used", "bought")), "count": rng.choice((0, 2, 6))}
+    return [Draft("stocked", rng.choice(BOXES), detail, robot=rng.choice((ROBOT, None)))]
+
+
 def accepting(play: Play) -> list[Draft]:
     rng = play.rng
     ids = [entry.id for entry in play.desk.entries if entry.kind not in DEFINITION_KINDS]
@@ -267,6 +360,7 @@ ACTS: tuple[tuple[Callable[[Play], list[Draft]], int], ...] = (
     (opening, 4),
     (looking, 6),
     (symptom, 2),
+    (working, 2),
     (hand_check, 2),
     (hit, 7),
     (finding, 4),
@@ -275,6 +369,10 @@ ACTS: tuple[tuple[Callable[[Play], list[Draft]], int], ...] = (
     (choosing, 3),
     (answering, 4),
     (touching, 2),
+    (pack_reading, 3),
+    (charging, 3),
+    (signing, 3),
+    (stocking, 1),
     (accepting, 4),
     (noting, 2),
 )

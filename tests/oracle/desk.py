@@ -35,7 +35,7 @@ class Desk:
         self.writer = self.writers[0]
 
     def new_id(self) -> str:
-        return "0" + "".join(self.rng.choice(DIGITS) for _ in range(25))
+        return "0" + "".join(self.rng.choices(DIGITS, k=25))
 
     def wait(self) -> None:
         """Time passes: often enough to be sure across clocks, at times not at all."""

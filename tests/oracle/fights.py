@@ -1,21 +1,20 @@
-"""Rules 7 and 9 to 12: hand checks, the configuration and packs of the fight, places, checklists."""
+"""Rules 7, 9, 11 and 12: hand checks, the configuration of the fight, places, checklists."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from pitcrew.robot.checklist import Checklist, Line
 from pitcrew.robot.records import Fact
 
-from .lines import Book, current_fight, fights_ended, moves, newest, occupant
+from .lines import Book, fights_ended, moves, newest, occupant
 from .now import (
     PASS,
     Requirement,
     Word,
     configuration_parts,
     fight_configuration,
-    gone,
     is_declared,
     kind_of,
     positions,
@@ -52,28 +51,6 @@ def configuration(book: Book) -> Iterator[Requirement]:
     yield f"configuration:{book.robot}", words
 
 
-# 10. Packs.
-
-
-def packs_word(book: Book) -> str:
-    """Packs are chosen anew for every fight, out of a set whose packs are known, and sit in the robot."""
-    choice, last_fight = newest(book.all("chosen", book.robot)), newest(fights_ended(book))
-    if choice is None or (last_fight is not None and last_fight.order > choice.order):
-        return "due"
-    pack_set = book.definition("pack_set", choice.detail["pack_set"])
-    if pack_set is None:
-        return "due"
-    if any(gone(book, pack) for pack in pack_set["packs"]):
-        return "fail"
-    fitted = [part for q in positions(book, "pack") if (part := occupant(book, q)) is not None]
-    return "pass" if sorted(set(fitted)) == sorted(set(pack_set["packs"])) else "due"
-
-
-def packs(book: Book) -> Iterator[Requirement]:
-    if current_fight(book) is not None and positions(book, "pack"):
-        yield f"packs:{book.robot}", [Word(packs_word(book))]
-
-
 # 11. Empty positions.
 
 
@@ -108,20 +85,29 @@ def is_good(line: Line, answer: Fact) -> bool:
     return bool(detail["answer"] == "skipped" and line.may_skip)
 
 
-def line_word(book: Book, key: str, line: Line, disturbances: list[Fact]) -> str:
+def answered_by_the_book(line: Line, others: Mapping[str, bool]) -> bool:
+    """There is something to go by among what its evidence names, and none of it blocks."""
+    named = [blocks for key, blocks in others.items() if key.split(":")[0] in line.evidence]
+    return bool(named) and not any(named)
+
+
+def line_word(book: Book, key: str, line: Line, disturbances: list[Fact], others: Mapping[str, bool]) -> str:
     answers = book.all("answered", key)
     last = newest(answers)
     if last is not None and last.detail["answer"] == "no":
         return "fail"
+    if answered_by_the_book(line, others):
+        return "pass"
     good = [answer for answer in answers if is_good(line, answer)]
     return "due" if not good or book.any_uncleared(disturbances, good) else "pass"
 
 
-def checks(book: Book, checklists: Sequence[Checklist]) -> Iterator[Requirement]:
+def checks(book: Book, checklists: Sequence[Checklist], others: Mapping[str, bool]) -> Iterator[Requirement]:
+    """Every list; the others are the requirements of the rules before it, each with whether it blocks."""
     for checklist in checklists:
         disturbances = check_disturbances(book, checklist)
         words = [
-            Word(line_word(book, f"{book.robot}/{checklist.id}/{line.id}", line, disturbances))
+            Word(line_word(book, f"{book.robot}/{checklist.id}/{line.id}", line, disturbances, others))
             for line in checklist.lines
         ]
         yield f"check:{checklist.id}", words

@@ -14,8 +14,10 @@ from pitcrew.robot.records import Entry
 
 from .acts import ACTS, FIGHTS, Play, fighting, some_detail, touching
 from .desk import MINUTE, Desk
+from .pack_stories import work_the_packs
 from .plans import DIMENSIONS, ROBOT, Draft, chance, definition, definitions, near, random_plan, some, subjects
 from .settling import accept, run_out, settle
+from .stories import sign_later, work_in_place
 
 
 class Case(NamedTuple):
@@ -180,14 +182,14 @@ def edit_something(play: Play) -> None:
     play.desk.write(definition(play.plan, play.rng, kind, subject), replaces=replaces)
 
 
-def _begin(play: Play) -> None:
+def begin(play: Play, proved: float = 0.7) -> None:
     """What is defined, what sits where, and often much of it proved: else nothing would ever pass."""
     plan, rng, desk = play.plan, play.rng, play.desk
     desk.write_all(definitions(plan, rng))
     for place, parts in plan.parts.items():
         if chance(rng, 0.92):
             desk.write(Draft("fitted", parts[0], some_detail(rng, new=rng.choice((True, False, None))), place))
-    if chance(rng, 0.7):
+    if chance(rng, proved):
         prove(play)
 
 
@@ -212,51 +214,60 @@ def prove(play: Play) -> None:
         answer_everything(play)
 
 
+SCENES: tuple[tuple[Callable[[Play], None], float], ...] = (
+    (raise_something, 0.06),
+    (correct_something, 0.10),
+    (edit_something, 0.04),
+    (prove, 0.04),
+    (defer_something, 0.025),
+    (replace_something, 0.015),
+    (put_a_pack_away, 0.02),
+    (settle, 0.02),
+    (accept, 0.02),
+    (touch_something, 0.03),
+    (bring_back, 0.02),
+    (work_the_packs, 0.025),
+    (sign_later, 0.02),
+    (work_in_place, 0.02),
+)
+"""What takes more than one act, each with its share of all that happens."""
+
+
+def act_or_scene(play: Play) -> None:
+    """Something happens: most times one act, at times a scene of several."""
+    rng = play.rng
+    acts = 1 - sum(share for _, share in SCENES)
+    scene = rng.choices([None, *(scene for scene, _ in SCENES)], [acts, *(share for _, share in SCENES)])[0]
+    if scene is not None:
+        scene(play)
+    elif drafts := rng.choices([make for make, _ in ACTS], [weight for _, weight in ACTS])[0](play):
+        play.desk.write_all(drafts)
+
+
+def judged_at(play: Play, cut: int, waits: Sequence[int]) -> Case:
+    """What was written before a tick, judged so many milliseconds after the last of it."""
+    shown = max((entry.tick for entry in play.desk.entries if entry.tick < cut), default=cut)
+    return Case(tuple(play.desk.entries), ROBOT, shown + play.rng.choice(waits), cut, play.plan.checklists)
+
+
 def random_book(seed: int, size: int = 40) -> Case:
     """A small random robot and a history of up to `size` acts, the same for the same seed."""
     rng = Random(seed)
-    plan = random_plan(rng)
     desk = Desk(rng, rng.choice((1, 1, 2, 3)))
-    play = Play(plan, rng, desk)
-    _begin(play)
-    makers, weights = [make for make, _ in ACTS], [weight for _, weight in ACTS]
+    play = Play(random_plan(rng), rng, desk)
+    begin(play)
     for _ in range(rng.randint(0, size)):
         desk.wait()
         desk.take_over()
-        chosen = rng.random()
-        if chosen < 0.06:
-            raise_something(play)
-        elif chosen < 0.16:
-            correct_something(play)
-        elif chosen < 0.20:
-            edit_something(play)
-        elif chosen < 0.24:
-            prove(play)
-        elif chosen < 0.265:
-            defer_something(play)
-        elif chosen < 0.28:
-            replace_something(play)
-        elif chosen < 0.30:
-            put_a_pack_away(play)
-        elif chosen < 0.32:
-            settle(play)
-        elif chosen < 0.34:
-            accept(play)
-        elif chosen < 0.37:
-            touch_something(play)
-        elif chosen < 0.39:
-            bring_back(play)
-        else:
-            drafts = rng.choices(makers, weights)[0](play)
-            if drafts:
-                desk.write_all(drafts)
-    if chance(rng, 0.3):
+        act_or_scene(play)
+    ending = rng.random()
+    if ending < 0.4:
         run_out(play)
+    elif ending < 0.6:
+        work_the_packs(play)
     ticks = [entry.tick for entry in desk.entries]
     cut = rng.choice((max(ticks) + 1, max(ticks) + 1, rng.choice(ticks)))
-    shown = max((tick for tick in ticks if tick < cut), default=cut)
-    now = shown + rng.choice((0, MINUTE, 10 * MINUTE, 600 * MINUTE))
-    return Case(tuple(desk.entries), ROBOT, now, cut, plan.checklists)
+    return judged_at(play, cut, (0, MINUTE, 4 * MINUTE, 10 * MINUTE, 600 * MINUTE))
 
 
 def cases(most: int = 40) -> st.SearchStrategy[Case]:

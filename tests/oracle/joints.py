@@ -10,6 +10,7 @@ from pitcrew.robot.records import Fact
 from .figures import doubt, figure
 from .lines import Book, Detail, current_fight, fights_ended, hits_on, moves, newest
 from .now import PASS, Requirement, Word, covers, decided
+from .signing import signed_later
 
 # 2. Joints.
 
@@ -18,8 +19,28 @@ def torques(book: Book, joint: str, fastener: int) -> list[Fact]:
     return [t for t in book.all("torqued", joint) if covers(t, fastener)]
 
 
+def reached_through(book: Book, joint: str) -> set[str]:
+    """What must be opened to reach a joint, and what must be opened to reach that; a joint never reaches itself."""
+    sheets = book.defined("joint")
+    found: list[str] = list(sheets.get(joint, {}).get("through") or [])
+    for other in found:
+        found += [further for further in sheets.get(other, {}).get("through") or [] if further not in found]
+    return set(found) - {joint}
+
+
+def openings_behind(book: Book, joint: str) -> list[Fact]:
+    """A joint is opened too, whole, when another is that is reached through it: as such, or by a part moved there."""
+    opened = []
+    for other, sheet in book.defined("joint").items():
+        if joint in reached_through(book, other):
+            opened += book.all("opened", other)
+            opened += [move for q in sheet.get("holds") or [] for move in moves(book, q)]
+    return opened
+
+
 def openings(book: Book, joint: str, sheet: Detail, fastener: int) -> list[Fact]:
     opened = [o for o in book.all("opened", joint) if covers(o, fastener)]
+    opened += openings_behind(book, joint)
     for q in sheet.get("holds") or []:
         opened += moves(book, q)
     for found in book.all("finding"):
@@ -66,7 +87,8 @@ def fastener_words(book: Book, joint: str, sheet: Detail, fastener: int) -> Iter
         return
     if sheet.get("target_nm") is not None:
         yield torque_word(book, sheet, last)
-    if sheet.get("second") and last.detail.get("second") in (None, last.entry.by):
+    alone = last.detail.get("second") in (None, last.entry.by)
+    if sheet.get("second") and alone and not signed_later(book, joint, last):
         yield Word("due")
     marks = torqued + book.all("marks_good", joint)
     marks += [look for look in book.all("looked_over", sheet["zone"]) if joint not in (look.detail.get("except") or [])]

@@ -77,7 +77,10 @@ class Book:
 
     def __init__(self, facts: list[Fact], robot: str, now: int) -> None:
         self.facts = facts
-        self.of_kind = {kind: [fact for fact in facts if fact.entry.kind == kind] for kind in KINDS}
+        self.of_kind: dict[str, list[Fact]] = {kind: [] for kind in KINDS}
+        for fact in facts:
+            self.of_kind[fact.entry.kind].append(fact)
+        self.placed = [fact for fact in facts if fact.entry.kind in ("fitted", "removed")]
         self.robot = robot
         self.now = now
 
@@ -120,7 +123,7 @@ class Book:
 
 def placings(book: Book, position: str) -> list[Fact]:
     """Fittings and removals at a position, oldest first."""
-    return [f for f in book.facts if f.entry.kind in ("fitted", "removed") and f.entry.place == position]
+    return [fact for fact in book.placed if fact.entry.place == position]
 
 
 def occupant(book: Book, position: str, before: Fact | None = None) -> str | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from pitcrew.robot.kinds import IN_PLACE
 from pitcrew.robot.records import Fact
 
 from .figures import decide
@@ -15,11 +16,15 @@ GONE = {"quarantine", "scrapped", "lost"}
 
 
 class Word(NamedTuple):
-    """One verdict within a requirement; a marginal one with what it rests on, and whether it lies inside."""
+    """One verdict within a requirement; a marginal one with what it rests on, and whether it lies inside.
+
+    A word on a pack says why, and of which pack, for a worse one hides most of what is said of packs.
+    """
 
     word: str
     rests_on: frozenset[str] = frozenset()
     inside: bool = False
+    why: str = ""
 
 
 Requirement = tuple[str, list[Word]]
@@ -105,6 +110,13 @@ def blocks_its_part(book: Book, found: Fact) -> bool:
     if {mend.detail["how"] for mend in mends} - OFF_WITH_ITS_PART:
         return False
     return book.any_uncleared(book.all("fitted", found.subject), mends[-1:])
+
+
+def works(book: Book, part: str) -> list[Fact]:
+    """What was done to a part where it sat that may have changed its lengths, its mass and its balance."""
+    found = {finding.root for finding in book.all("finding", part)}
+    mends = [mend for mend in book.all("mended") if mend.subject in found and mend.detail["how"] in IN_PLACE]
+    return book.all("worked", part) + mends
 
 
 def covers(fact: Fact, fastener: int) -> bool:

@@ -12,11 +12,14 @@ from typing import NamedTuple
 from pitcrew.robot.checklist import Checklist
 from pitcrew.robot.records import Entry
 
-from .fights import checks, configuration, empties, hand_checks, packs
+from .fights import checks, configuration, empties, hand_checks
 from .joints import joints, lockings
 from .lines import Book, current_fight, facts_of, newest
+from .lives import lives
 from .now import Requirement, Word, worst
+from .packs import packs
 from .parts import findings, limits, looks
+from .signing import signed_off
 from .stacks import stacks
 from .weights import judge_weight, weighed_configurations, weights
 
@@ -25,7 +28,7 @@ BLOCKS = {"fail", "recheck", "due", "unchecked"}
 
 class Judged(NamedTuple):
     """What the rules say: the fight (or None), fit or not, the word of each requirement, the marginal ones
-    accepted, and (kg, U) of each configuration weighed, None where a part has no mass.
+    accepted, (kg, U) of each configuration weighed, None where a part has no mass, and why packs are no better.
     """
 
     fight: str | None
@@ -33,6 +36,7 @@ class Judged(NamedTuple):
     verdicts: dict[str, str]
     accepted: frozenset[str]
     weights: dict[str, tuple[float, float] | None]
+    packs: frozenset[str] = frozenset()
 
 
 def is_accepted(book: Book, key: str, words: list[Word]) -> bool:
@@ -45,12 +49,21 @@ def is_accepted(book: Book, key: str, words: list[Word]) -> bool:
     return all(word.inside and word.rests_on <= rests_on for word in words if word.word == "marginal")
 
 
+def blocks(book: Book, key: str, words: list[Word]) -> bool:
+    word = worst(words)
+    return word in BLOCKS or (word == "marginal" and not is_accepted(book, key, words))
+
+
 def requirements(book: Book, checklists: Sequence[Checklist]) -> Iterator[Requirement]:
-    for rule in (looks, joints, lockings, stacks, limits, findings, hand_checks, weights):
-        yield from rule(book)
+    """Every requirement; checks and the signature come last, for they go by what the others say."""
+    found: list[Requirement] = []
+    for rule in (looks, joints, lockings, stacks, limits, lives, findings, hand_checks, weights):
+        found += rule(book)
     for rule in (configuration, packs, empties):
-        yield from rule(book)
-    yield from checks(book, checklists)
+        found += rule(book)
+    found += checks(book, checklists, {key: blocks(book, key, words) for key, words in found})
+    yield from found
+    yield from signed_off(book, any(blocks(book, key, words) for key, words in found))
 
 
 def judge(entries: Iterable[Entry], robot: str, now: int, cut: int, checklists: Sequence[Checklist]) -> Judged:
@@ -61,8 +74,9 @@ def judge(entries: Iterable[Entry], robot: str, now: int, cut: int, checklists: 
     accepted = frozenset(
         key for key, words in required.items() if verdicts[key] == "marginal" and is_accepted(book, key, words)
     )
-    blocked = any(word in BLOCKS or (word == "marginal" and key not in accepted) for key, word in verdicts.items())
+    blocked = any(blocks(book, key, words) for key, words in required.items())
     fight = current_fight(book)
+    of_packs = required.get(f"packs:{robot}", [])
     figures = {c: judge_weight(book, c).figure for c in weighed_configurations(book)}
     return Judged(
         None if fight is None else fight.subject,
@@ -70,4 +84,5 @@ def judge(entries: Iterable[Entry], robot: str, now: int, cut: int, checklists: 
         verdicts,
         accepted,
         figures,
+        frozenset(word.why for word in of_packs if word.word == worst(of_packs) and word.why),
     )

@@ -19,7 +19,7 @@ from .lines import (
     sat,
     sat_zone,
 )
-from .now import PASS, Requirement, Word, decided, kind_of, open_findings, positions, scope
+from .now import PASS, Requirement, Word, decided, kind_of, open_findings, positions, scope, works
 
 NEVER_DEFERRED = {"bent", "cracked", "shorted", "stripped"}
 
@@ -57,6 +57,8 @@ def looks(book: Book) -> Iterator[Requirement]:
         disturbances = hits_on_part(book, part, kind["look_from"]) + book.all("symptom", part)
         if kind.get("first_look"):
             disturbances += first_fights(book, part)
+        if kind.get("spins"):
+            disturbances += works(book, part)
         due = book.any_uncleared(disturbances, look_evidence(book, part, kind))
         yield f"look:{part}", [Word("due") if due else PASS]
 
@@ -75,9 +77,14 @@ def limits(book: Book) -> Iterator[Requirement]:
                 continue
             shown = of_reading(book, last)
             read = decided(shown.value, doubt([(1, shown)]), limit.get("low_m"), limit.get("high_m"), [last.id])
-            disturbed = book.any_uncleared(hits_on_part(book, part, kind["look_from"]), readings)
-            # A hit mends nothing that was found out of limits.
-            yield f"limit:{key}", [Word("recheck"), *([read] if read.word == "fail" else [])] if disturbed else [read]
+            if book.any_uncleared(works(book, part), readings):
+                words = [Word("recheck")]
+            elif book.any_uncleared(hits_on_part(book, part, kind["look_from"]), readings):
+                # A hit mends nothing that was found out of limits.
+                words = [Word("recheck"), *([read] if read.word == "fail" else [])]
+            else:
+                words = [read]
+            yield f"limit:{key}", words
 
 
 # 6. Findings.

@@ -122,9 +122,9 @@ def checklist(*lines: Line, stale_when: tuple[str, ...] = ("fight_ended",)) -> C
     return Checklist("list", "List", "before the call", "one fight", 1, 2, 1, False, (), lines, stale_when)
 
 
-def line(name: str, *, second: bool = False, may_skip: bool = False) -> Line:
+def line(name: str, *, second: bool = False, may_skip: bool = False, evidence: tuple[str, ...] = ()) -> Line:
     """One line to answer."""
-    return Line(name, name, "common practice", None, second, may_skip, None, None, None, None)
+    return Line(name, name, "common practice", None, second, may_skip, None, None, None, None, evidence)
 
 
 def bolted(**fields: Any) -> Pen:

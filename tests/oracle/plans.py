@@ -20,6 +20,14 @@ CREW = ("AB", "CD", "EF")
 CALIPERS = ("cal", "mic", "tape")
 WRENCHES = ("wr", "bar")
 SCALES = ("off", "shed", "kit")
+PACK_KINDS = ("k-pack", "k-cell")
+BOXES = ("bolts", "nuts")
+VOLTS = (4.2, 4.2, 4.2, 4.18, 4.15, 4.15, 4.15, 4.149, 3.8)
+OHMS = (0.002, 0.002, 0.0022, 0.0025, 0.00251)
+KELVINS = (295.15, 303.15, 303.16, 318.15, 318.15)
+COULOMBS = (0.0, 4800.0, 4800.0, 4800.0001, 4800.001, 4810.0, 14400.0)
+"""At 8 A ten minutes, a hair more, and half an hour."""
+GROUPS = ("look", "joint", "locking", "stack", "limit", "life", "finding", "weight", "configuration", "packs")
 INSTRUMENTS: dict[str, dict[str, Any]] = {
     "cal": {"unit": "m", "resolution": 1e-5, "permissible": 3e-5},
     "mic": {"unit": "m", "resolution": 1e-6, "permissible": 2e-6, "offset": 2e-5},
@@ -104,7 +112,7 @@ def limits(rng: Random, middle: float, *, must: bool) -> Detail:
 
 
 def event_detail(plan: Plan, rng: Random, subject: str) -> Detail:
-    limit = round(plan.nominal_kg() + rng.choice((-0.3, -0.05, 0.0, 0.05, 0.1, 0.3)), 3)
+    limit = max(0.1, round(plan.nominal_kg() + rng.choice((-0.3, -0.05, 0.0, 0.05, 0.1, 0.3)), 3))
     return {
         "name": subject,
         "weight_rule": rng.choice(("entered", "declared")),
@@ -113,6 +121,8 @@ def event_detail(plan: Plan, rng: Random, subject: str) -> Detail:
         **maybe(rng, 0.9, {"official_scale": "off"}),
         **maybe(rng, 0.5, {"walk_min": rng.choice((0, 5))}),
         **maybe(rng, 0.6, {"clock_doubt_s": rng.choice((0, 60, 120, 300))}),
+        **maybe(rng, 0.7, {"gap_min": rng.choice((0, 10, 30, 45))}),
+        **maybe(rng, 0.5, {"gap_counts_from": rng.choice(("fight end", "leaving the arena"))}),
     }
 
 
@@ -127,21 +137,46 @@ def locker_detail(plan: Plan, rng: Random, subject: str) -> Detail:
     return {**LOCKERS[subject], "set_min": LOCKERS[subject]["set_min"] * rng.choice((1, 1, 2))}
 
 
+def charging_detail(rng: Random) -> Detail:
+    """What packs of a kind are charged and judged by, most times not all of it."""
+    return {
+        **maybe(rng, 0.3, {"cells": 2, "capacity_coulomb": 28800.0, "storage_v": 3.8}),
+        **maybe(rng, 0.85, {"current_a": rng.choice((8.0, 8.0, 8, 0.0))}),
+        **maybe(rng, 0.85, {"full_v": rng.choice((4.15, 4.15, 4.2))}),
+        **maybe(rng, 0.8, {"spread_ohm": rng.choice((0.0005, 0.0005, 0.0002))}),
+        **maybe(rng, 0.8, {"equal_v": rng.choice((0.05, 0.05, 0.03))}),
+        **maybe(rng, 0.8, {"cool_k": 303.15}),
+        **maybe(rng, 0.8, {"cool_min": rng.choice((0, 15, 15, 30))}),
+        **maybe(rng, 0.6, {"tail_min": rng.choice((0, 1, 10))}),
+    }
+
+
+def life_detail(rng: Random) -> Detail:
+    """Lives short enough to be used up."""
+    return {
+        **maybe(rng, 0.2, {"life_fights": rng.choice((1, 2, 3))}),
+        **maybe(rng, 0.2, {"life_hard_hits": rng.choice((1, 2, 3))}),
+    }
+
+
 def kind_detail(plan: Plan, rng: Random, subject: str) -> Detail:
-    flags = {name: True for name in ("load_path", "first_look", "function_check") if chance(rng, 0.4)}
+    flags = {name: True for name in ("load_path", "first_look", "function_check", "spins") if chance(rng, 0.4)}
     bounded = [{"dimension": d, **limits(rng, BASE_M, must=True)} for d in DIMENSIONS if chance(rng, 0.5)]
     return {
         "name": subject,
         "look_from": rng.choice((1, 2, 2, 3, 4)),
         "look": rng.choice(("own", "zone")),
         **flags,
-        **({"pack": True} if subject == "k-pack" else {}),
+        **({"pack": True} if subject in PACK_KINDS else {}),
+        **(maybe(rng, 0.9, {"charging": charging_detail(rng)}) if subject in PACK_KINDS else {}),
+        **life_detail(rng),
         **({"limits": bounded} if bounded else {}),
     }
 
 
 def robot_detail(plan: Plan, rng: Random, subject: str) -> Detail:
-    return {"name": subject, **maybe(rng, 0.95, {"event": EVENT})}
+    sign = maybe(rng, 0.5, {"sign_off": chance(rng, 0.9)})
+    return {"name": subject, **maybe(rng, 0.95, {"event": EVENT}), **sign}
 
 
 def zone_detail(plan: Plan, rng: Random, subject: str) -> Detail:
@@ -156,7 +191,8 @@ def position_detail(plan: Plan, rng: Random, subject: str) -> Detail:
 
 
 def part_detail(plan: Plan, rng: Random, subject: str) -> Detail:
-    kind = "k-pack" if subject in plan.packs else rng.choice(plan.kinds)
+    is_pack = subject in plan.packs
+    kind = rng.choice(("k-pack", "k-pack", "k-cell")) if is_pack else rng.choice(plan.kinds)
     if chance(rng, 0.03):
         kind = "unknown"
     stated: Detail = {}
@@ -170,6 +206,9 @@ def part_detail(plan: Plan, rng: Random, subject: str) -> Detail:
         "part_kind": kind,
         **maybe(rng, 0.9, {"mass_kg": plan.masses[subject], **mass}),
         **({"dimensions": stated} if stated else {}),
+        **maybe(rng, 0.2, {"fights": rng.choice((0, 1, 2))}),
+        **maybe(rng, 0.2, {"hard_hits": rng.choice((0, 1, 2))}),
+        **(maybe(rng, 0.6, {"ohm_per_cell": rng.choice(OHMS)}) if is_pack else {}),
     }
 
 
@@ -187,6 +226,8 @@ def joint_detail(plan: Plan, rng: Random, subject: str) -> Detail:
         **maybe(rng, 0.5, {"wrench": rng.choice(WRENCHES)}),
         **maybe(rng, 0.3, {"second": chance(rng, 0.8)}),
         **maybe(rng, 0.8, {"holds": some(rng, list(plan.roles), 2)}),
+        **maybe(rng, 0.2, {"stock": rng.choice(BOXES)}),
+        **maybe(rng, 0.25, {"through": some(rng, [*plan.joints, "unknown"], 2)}),
     }
 
 
@@ -250,6 +291,7 @@ MAKERS: dict[str, Callable[[Plan, Random, str], Detail]] = {
     "stack": stack_detail,
     "configuration": configuration_detail,
     "pack_set": pack_set_detail,
+    "stock": lambda plan, rng, subject: {"name": subject, **maybe(rng, 0.5, {"wanted": rng.choice((0, 4))})},
     "crew": lambda plan, rng, subject: {"role": rng.choice(("driver", "pit boss"))},
 }
 
@@ -261,7 +303,8 @@ def subjects(plan: Plan) -> dict[str, list[str]]:
         "crew": list(CREW),
         "instrument": list(INSTRUMENTS),
         "locker": list(LOCKERS),
-        "part_kind": [*plan.kinds, "k-pack"],
+        "part_kind": [*plan.kinds, *PACK_KINDS],
+        "stock": list(BOXES),
         "robot": [ROBOT],
         "zone": list(plan.zones),
         "position": list(plan.roles),
@@ -282,21 +325,37 @@ def definitions(plan: Plan, rng: Random) -> list[Draft]:
     return [definition(plan, rng, kind, s) for kind, named in subjects(plan).items() for s in named]
 
 
+def tiny_line(rng: Random, name: str) -> Line:
+    line = Line(name, "Look", "common practice", None, chance(rng, 0.3), chance(rng, 0.3), None, None, None, None)
+    # What wants a second person is never answered by the book.
+    if line.second or chance(rng, 0.6):
+        return line
+    return line._replace(evidence=tuple(rng.sample(GROUPS, rng.choice((1, 1, 2)))))
+
+
 def tiny_checklist(rng: Random, name: str) -> Checklist:
-    lines = tuple(
-        Line(f"l{i}", "Look", "common practice", None, chance(rng, 0.3), chance(rng, 0.3), None, None, None, None)
-        for i in range(rng.choice((1, 1, 2, 3)))
-    )
+    lines = tuple(tiny_line(rng, f"l{i}") for i in range(rng.choice((1, 1, 2, 3))))
     stale = tuple(word for word in ("fight_ended", "function_part_moved") if chance(rng, 0.6))
     return Checklist(name, name, "before the call", "one fight", 1, 2, 1, False, (), lines, stale)
 
 
-def random_plan(rng: Random) -> Plan:
-    zones = tuple(f"z{i}" for i in range(rng.randint(2, 5)))
+def random_roles(rng: Random) -> dict[str, str]:
+    """What its positions are for."""
     roles = {"q0": "fixed", "q1": "module"}
     for i in range(2, rng.randint(3, 8)):
         roles[f"q{i}"] = rng.choice(("fixed", "fixed", "fixed", "module", "shim", "pack"))
-    packs = tuple(f"pack{i}" for i in range(3))
+    for i in range(len(roles), len(roles) + (2 if chance(rng, 0.25) else 0)):
+        roles[f"q{i}"] = "pack"
+    return roles
+
+
+def named(letter: str, count: int) -> tuple[str, ...]:
+    return tuple(f"{letter}{i}" for i in range(count))
+
+
+def plan_of(rng: Random, roles: dict[str, str], zones: int, joints: int, stacks: int) -> Plan:
+    """A robot with these positions and so many zones, joints and stacks."""
+    packs = named("pack", 3)
     parts: dict[str, tuple[str, ...]] = {}
     free = list(packs)
     for q, role in roles.items():
@@ -304,17 +363,21 @@ def random_plan(rng: Random) -> Plan:
             parts[q] = (free.pop(0) if free else packs[-1], *rng.sample(packs, 1))
         else:
             parts[q] = tuple(f"p{q[1:]}{letter}" for letter in "abc"[: rng.choice((1, 2, 2, 3))])
-    everything = [part for named in parts.values() for part in named] + list(packs)
+    everything = [part for of_place in parts.values() for part in of_place] + list(packs)
     return Plan(
-        zones,
-        roles,
-        parts,
-        packs,
-        tuple(f"k{i}" for i in range(rng.randint(1, 3))),
-        tuple(f"j{i}" for i in range(rng.randint(1, 3))),
-        tuple(f"s{i}" for i in range(rng.randint(1, 2))),
-        tuple(f"c{i}" for i in range(rng.randint(1, 3))),
-        tuple(f"ps{i}" for i in range(rng.randint(1, 2))),
-        {part: rng.choice((0.3, 0.5, 0.55, 1.0)) for part in everything},
-        tuple(tiny_checklist(rng, f"list{i}") for i in range(rng.randint(1, 2))),
+        zones=named("z", zones),
+        roles=roles,
+        parts=parts,
+        packs=packs,
+        kinds=named("k", rng.randint(1, 3)),
+        joints=named("j", joints),
+        stacks=named("s", stacks),
+        configurations=named("c", rng.randint(1, 3)),
+        pack_sets=named("ps", rng.randint(1, 2)),
+        masses={part: rng.choice((0.3, 0.5, 0.55, 1.0)) for part in everything},
+        checklists=tuple(tiny_checklist(rng, f"list{i}") for i in range(rng.randint(1, 2))),
     )
+
+
+def random_plan(rng: Random) -> Plan:
+    return plan_of(rng, random_roles(rng), rng.randint(2, 5), rng.randint(1, 3), rng.randint(1, 2))

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from pitcrew.robot.kinds import DEFINITION_KINDS
+
 from .acts import FIGHTS, Play
 from .desk import MINUTE
 from .lines import Book, current_fight, facts_of, occupant
@@ -113,9 +115,34 @@ def fit_packs(play: Play, book: Book, robot: str) -> list[Draft]:
     chosen = play.rng.choice(play.plan.pack_sets)
     packs = list((book.definition("pack_set", chosen) or {})["packs"])
     drafts = [Draft("chosen", ROBOT, {"pack_set": chosen})]
+    drafts += full_packs(play, packs)
     for q in positions(book, "pack"):
         drafts += swap(book, q, packs.pop(0) if packs else None)
     return drafts
+
+
+def full_packs(play: Play, packs: list[str]) -> list[Draft]:
+    """Packs taken off the charger full and read, most of them alike."""
+    rng, drafts = play.rng, []
+    for pack in packs:
+        full = {"to": "full", **({"lowest_v": rng.choice((4.2, 4.2, 4.18))} if chance(rng, 0.7) else {})}
+        drafts.append(Draft("charge_ended", pack, full))
+        if chance(rng, 0.8):
+            ohms, volts = rng.choice((0.002, 0.002, 0.002, 0.0021, 0.0025)), rng.choice((4.2, 4.2, 4.2, 4.16))
+            detail = {"cells_ohm": [0.002, ohms], "cells_v": [4.2, volts], "temperature_k": 295.15}
+            drafts.append(Draft("pack_read", pack, detail))
+    return drafts
+
+
+def renew(play: Play, book: Book, part: str) -> list[Draft]:
+    """Put another part in its place, or find that its kind lasts longer."""
+    places = [q for q in positions(book, "fixed", "shim") if occupant(book, q) == part]
+    others = [(q, other) for q in places for other in play.plan.parts[q] if other != part]
+    if others and chance(play.rng, 0.6):
+        return swap(book, *play.rng.choice(others))
+    name = (book.definition("part", part) or {})["part_kind"]
+    sheet = {k: v for k, v in (book.definition("part_kind", name) or {}).items() if not k.startswith("life")}
+    return [Draft("part_kind", name, sheet, robot=None)]
 
 
 def fill(play: Play, book: Book, place: str) -> list[Draft]:
@@ -134,6 +161,7 @@ CLEARS: dict[str, Callable[[Play, Book, str], list[Draft]]] = {
     "locking": lock,
     "stack": measure,
     "limit": read_limit,
+    "life": renew,
     "finding": mend,
     "hand": feel,
     "weight": weigh,
@@ -150,7 +178,7 @@ def enter_a_fight(play: Play) -> None:
         return
     ended = {entry.subject for entry in play.desk.entries if entry.kind == "fight_ended"}
     fight = next((name for name in FIGHTS if name not in ended), f"f{len(play.desk.entries)}")
-    call = play.desk.time + 60 * MINUTE
+    call = play.desk.time + play.rng.choice((40, 60, 60)) * MINUTE
     detail = {"name": fight, "configuration": play.rng.choice(play.plan.configurations), "call_at": call}
     play.desk.write(Draft("entered", fight, detail, ROBOT))
 
@@ -169,7 +197,7 @@ def clear(play: Play, share: float, rules: tuple[str, ...]) -> None:
 
 def settle(play: Play) -> None:
     """Work the list down: put in what belongs there, then prove it."""
-    share = play.rng.choice((0.5, 0.9, 1.0, 1.0))
+    share = play.rng.choice((0.6, 1.0, 1.0, 1.0))
     enter_a_fight(play)
     clear(play, share, FITTING)
     clear(play, share, FITTING)
@@ -185,10 +213,27 @@ def accept(play: Play) -> None:
             continue
         ids = sorted({name for word in words for name in word.rests_on})
         slip = play.rng.random()
-        if slip < 0.15 and ids:
+        if slip < 0.06 and ids:
             ids.remove(play.rng.choice(ids))
-        name = fight.subject if fight is not None and slip < 0.9 else play.rng.choice(FIGHTS)
+        name = fight.subject if fight is not None and slip < 0.95 else play.rng.choice(FIGHTS)
         play.desk.write(Draft("accepted", key, {"fight": name, "rests_on": ids}))
+
+
+def sign(play: Play) -> None:
+    """Put initials under the robot as it stands; at times what they rest on is written again or taken out."""
+    rng, book = play.rng, book_now(play)
+    fight = current_fight(book)
+    spoken = [fact.id for fact in book.facts]
+    name = fight.subject if fight is not None and chance(rng, 0.9) else rng.choice(FIGHTS)
+    rests_on = rng.sample(spoken, min(len(spoken), 5))
+    play.desk.write(Draft("signed", ROBOT, {"fight": name, "rests_on": rests_on}))
+    if chance(rng, 0.25):
+        chosen = rng.choice(rests_on)
+        old = next(entry for entry in play.desk.entries if entry.id == chosen)
+        draft = Draft(old.kind, old.subject, dict(old.detail), old.place, old.grade, old.robot)
+        if old.kind not in DEFINITION_KINDS and chance(rng, 0.5):
+            draft = Draft("withdrawn", old.subject, {}, robot=old.robot)
+        play.desk.write(draft, happened=old.happened, replaces=old.id)
 
 
 def reopen(play: Play) -> None:
@@ -204,8 +249,13 @@ def reopen(play: Play) -> None:
 def run_out(play: Play) -> None:
     """The crew works the list down, accepts what is left most times, and now and then writes one again."""
     settle(play)
+    # Most times the locker gets the time it wants.
+    play.desk.time += play.rng.choice((0, 40, 40)) * MINUTE
     play.desk.wait()
-    if chance(play.rng, 0.8):
+    if chance(play.rng, 0.9):
         accept(play)
+    if chance(play.rng, 0.85):
+        play.desk.wait()
+        sign(play)
     if chance(play.rng, 0.2):
         reopen(play)

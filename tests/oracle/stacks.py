@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from pitcrew.robot.records import Fact
 
 from .figures import Figure, doubt, figure, of_dimension, of_reading
+from .joints import openings_behind
 from .lines import Book, Detail, hits_on, moves, newest, occupant
-from .now import PASS, Requirement, Word, decided, fight_configuration, kind_of, open_findings
+from .now import PASS, Requirement, Word, decided, fight_configuration, kind_of, open_findings, works
 
 # 4. Stacks.
 
@@ -37,14 +38,19 @@ def held_positions(book: Book, sheet: Detail) -> list[str]:
 
 
 def part_changes(book: Book, sheet: Detail) -> list[Fact]:
-    """Parts taken out and put in: the only disturbances that may have mended a gap."""
-    return [move for q in [*stack_positions(sheet), *held_positions(book, sheet)] for move in moves(book, q)]
+    """Parts taken out, put in and worked where they sit: the only disturbances that may have mended a gap."""
+    places = stack_positions(sheet)
+    sitting = [part for q in places if (part := occupant(book, q)) is not None]
+    worked = [work for part in sitting for work in works(book, part)]
+    return worked + [move for q in [*places, *held_positions(book, sheet)] for move in moves(book, q)]
 
 
 def blows(book: Book, sheet: Detail) -> list[Fact]:
     """Hits felt and joints opened: a gap is never the better for them."""
     felt_here = [hit for zone in sheet["zones"] for hit in hits_on(book, zone, sheet["recheck_from"])]
-    return felt_here + [opened for joint in sheet.get("joints") or [] for opened in book.all("opened", joint)]
+    joints = sheet.get("joints") or []
+    opened = [o for joint in joints for o in book.all("opened", joint) + openings_behind(book, joint)]
+    return felt_here + opened
 
 
 def direct_word(book: Book, sheet: Detail, direct: Fact) -> Word:

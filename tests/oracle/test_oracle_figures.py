@@ -349,7 +349,7 @@ def test_a_bent_part_of_the_load_path_fails_its_stack_whatever_it_measures() -> 
     assert pen.word("stack:gap") == "pass"
     pen.kind("weapon", load_path=True)
     assert pen.word("stack:gap") == "fail"
-    pen("mended", bent, 30, how="straightened")
+    pen("mended", bent, 30, how="found straight")
     assert pen.word("stack:gap") == "pass"
     assert pen.word(f"finding:{cracked}") == "fail"
 

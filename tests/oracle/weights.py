@@ -18,7 +18,11 @@ from .now import (
     fight_configuration,
     is_declared,
     positions,
+    works,
 )
+
+WORKED_SHARE = 0.05
+"""How much of its mass a part that was worked may have lost or gained."""
 
 
 class Weight(NamedTuple):
@@ -76,12 +80,35 @@ def official_weight(book: Book, configuration: str, limit: float | None) -> Weig
     official = book.event().get("official_scale")
     shown = [w for w in book.all("weighed", configuration) if w.detail["instrument"] == official]
     last = newest(shown)
-    if last is None or parts_of(book, configuration, last) != parts_of(book, configuration):
+    if last is None:
+        return None
+    then = parts_of(book, configuration, last)
+    if then != parts_of(book, configuration) or any(worked_since(book, part, [last]) for part in then):
         return None
     kg = scale_shown(book, last).value
     if limit is None:
         return Weight(Word("unchecked"), (kg, 0.0))
     return Weight(Word(decide(kg, 0.0, None, limit)[0]), (kg, 0.0))
+
+
+def worked_since(book: Book, part: str, evidence: list[Fact]) -> list[Fact]:
+    """Works of a part that none of this evidence clears."""
+    return [work for work in works(book, part) if book.uncleared(work, evidence)]
+
+
+def unweighed_works(book: Book, configuration: str, anchor: Fact | None) -> dict[str, list[Fact]]:
+    """The works of each part that no weighing answers for: the anchor's, or its own where it was not on that scale."""
+    now = parts_of(book, configuration)
+    then = set() if anchor is None else parts_of(book, configuration, anchor)
+    stayed = {part: worked_since(book, part, [anchor]) for part in now & then} if anchor is not None else {}
+    changed = {part: worked_since(book, part, book.all("part_weighed", part)) for part in now ^ then}
+    return {part: found for part, found in sorted({**stayed, **changed}.items()) if found}
+
+
+def work_doubts(book: Book, worked: dict[str, list[Fact]]) -> list[tuple[int, Figure]]:
+    """For each part that was worked, that it may have lost or gained five percent of its mass."""
+    masses = [mass_of(book, part) for part in worked]
+    return [(1, Figure(0.0, tolerance=m.value * WORKED_SHARE, entry=m.entry)) for m in masses if m is not None]
 
 
 def changes(book: Book, configuration: str, anchor: Fact | None) -> list[tuple[int, Figure | None]]:
@@ -103,6 +130,8 @@ def figured_weight(book: Book, configuration: str, limit: float | None) -> Weigh
         signed.append((sign, mass))
     if not signed:
         return Weight(Word("unchecked"), None)
+    worked = unweighed_works(book, configuration, anchor)
+    signed += work_doubts(book, worked)
     kg = sum(sign * part.value for sign, part in signed)
     official = book.definition("instrument", book.event().get("official_scale")) or {}
     display = Figure(0.0, step=official.get("resolution") or 0.0)
@@ -110,6 +139,7 @@ def figured_weight(book: Book, configuration: str, limit: float | None) -> Weigh
     if limit is None:
         return Weight(Word("unchecked"), (kg, u))
     used = [part.entry for _, part in signed if part.entry is not None]
+    used += [work.id for found in worked.values() for work in found]
     return Weight(decided(kg, u, None, limit, used), (kg, u))
 
 

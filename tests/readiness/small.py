@@ -7,9 +7,11 @@ from typing import Any
 from pitcrew.clock import FixedClock, SeededIds
 from pitcrew.logbook.book import Book
 from pitcrew.logbook.writing import Draft
+from pitcrew.readiness.case import Case
 from pitcrew.readiness.judge import judge
 from pitcrew.readiness.verdict import Requirement, Standing
 from pitcrew.robot.checklist import Checklist, Line
+from pitcrew.robot.definitions import gather
 from pitcrew.robot.records import Entry
 
 MINUTE = 60_000
@@ -192,6 +194,13 @@ class Small:
         found = judge(self.book.evidence(), "R", self.clock.now_ms(), [CHECK])
         assert found is not None
         return found
+
+    def case(self) -> Case:
+        """What is known now."""
+        evidence = self.book.evidence()
+        definitions = gather(evidence, "R")
+        assert definitions is not None
+        return Case(evidence, definitions, self.clock.now_ms(), [CHECK])
 
     def verdicts(self) -> dict[str, str]:
         """Every requirement's verdict by its key."""

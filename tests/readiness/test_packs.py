@@ -8,12 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pitcrew.readiness.case import Case
 from pitcrew.readiness.jobs import Job, jobs
 from pitcrew.readiness.packs import charge_of, ready_at
 from pitcrew.readiness.verdict import Requirement
-from pitcrew.robot.definitions import gather
-from tests.readiness.small import CHECK, MINUTE, Small
+from tests.readiness.small import MINUTE, Small
 
 AH = 3600.0
 FIGURES = {"current_a": 8.0, "full_v": 4.15, "cool_k": 303.15, "cool_min": 15, "tail_min": 10}
@@ -41,16 +39,9 @@ def codes(small: Small) -> list[str]:
     return [because.code for because in packs(small).because]
 
 
-def case_of(small: Small) -> Case:
-    evidence = small.book.evidence()
-    definitions = gather(evidence, "R")
-    assert definitions is not None
-    return Case(evidence, definitions, small.clock.now_ms(), [CHECK])
-
-
 def of_packs(small: Small) -> list[Job]:
     standing = small.standing()
-    return [job for job in jobs(case_of(small), standing) if "packs" in job.action]
+    return [job for job in jobs(small.case(), standing) if "packs" in job.action]
 
 
 def between_fights(small: Small, call_in_min: int, **figures: Any) -> Small:
@@ -102,13 +93,13 @@ def test_a_fight_empties_the_packs_that_were_in_it_and_no_others() -> None:
 def test_on_the_charger_full_and_read() -> None:
     small = between_fights(full(ready(**FIGURES)), 300, used_coulomb=5.2 * AH)
     begun = small.put("charge_started", "P1")
-    charge = charge_of(case_of(small), "P1")
+    charge = charge_of(small.case(), "P1")
     # 5.2 Ah at 8 A is 39 minutes, and 10 for the tail: our own scenario's rule, computed by hand.
     assert (charge.state, charge.minutes, charge.full_at) == ("on charge", 49, begun.happened + 49 * MINUTE)
     small.put("charge_ended", "P1", {"to": "full"})
-    assert charge_of(case_of(small), "P1").state == "full"
+    assert charge_of(small.case(), "P1").state == "full"
     small.put("charge_ended", "P1", {"to": "full", "lowest_v": 4.12})
-    assert charge_of(case_of(small), "P1").state == "not full"
+    assert charge_of(small.case(), "P1").state == "not full"
 
 
 @pytest.mark.parametrize(
@@ -123,7 +114,7 @@ def test_taken_off_the_charger_early(kind: str, detail: dict[str, Any], state: s
     small = full(ready(**FIGURES))
     small.put("charge_started", "P1")
     small.put(kind, "P1", detail)
-    assert charge_of(case_of(small), "P1").state == state
+    assert charge_of(small.case(), "P1").state == state
     assert packs(small).verdict == "due"
 
 
@@ -139,7 +130,7 @@ def test_a_pack_put_in_is_off_the_charger() -> None:
 def test_what_the_charger_is_set_to_counts_before_what_the_kind_says() -> None:
     small = between_fights(full(ready(**FIGURES)), 300, used_coulomb=4.0 * AH)
     small.put("charge_started", "P1", {"current_a": 4.0, "to_put_back_coulomb": 1.0 * AH})
-    assert charge_of(case_of(small), "P1").minutes == 25
+    assert charge_of(small.case(), "P1").minutes == 25
 
 
 def test_what_cannot_be_full_by_the_call_fails_and_says_so_the_moment_it_comes_true() -> None:
@@ -151,7 +142,7 @@ def test_what_cannot_be_full_by_the_call_fails_and_says_so_the_moment_it_comes_t
     start_by = standing.call_at - 40 * MINUTE
     assert standing.changes_at == start_by + 1
     small.clock.set(start_by)
-    assert charge_of(case_of(small), "P1").full_at == standing.call_at
+    assert charge_of(small.case(), "P1").full_at == standing.call_at
     small.clock.set(start_by + 1 - MINUTE)
     assert (packs(small).verdict, codes(small)) == ("fail", ["too late"])
 
@@ -159,11 +150,11 @@ def test_what_cannot_be_full_by_the_call_fails_and_says_so_the_moment_it_comes_t
 def test_a_warm_pack_cools_before_it_is_charged() -> None:
     small = between_fights(full(ready(**FIGURES)), 300, used_coulomb=3.9 * AH, temperature_k=318.15)
     heat = small.book.evidence().facts("pack_read", "P1").__next__().happened
-    charge = charge_of(case_of(small), "P1")
+    charge = charge_of(small.case(), "P1")
     assert (charge.cool_at, charge.full_at) == (heat + 15 * MINUTE, heat + 55 * MINUTE)
     assert set(codes(small)) == {"not charged", "warm"}
     read(small, "P1", temperature_k=300.0)
-    assert charge_of(case_of(small), "P1").cool_at is None
+    assert charge_of(small.case(), "P1").cool_at is None
 
 
 def test_a_warm_pack_is_cool_by_itself_after_its_minutes() -> None:
@@ -201,7 +192,7 @@ def test_charging_is_a_job_of_its_own_and_packs_go_in_when_they_are_full() -> No
     charge, into = of_packs(small)
     assert (charge.action, charge.clears, charge.after) == ("charge packs", (), None)
     assert (into.action, into.after) == ("packs in", small.clock.now_ms() + 43 * MINUTE)
-    assert ready_at(case_of(small), ["P1", "P2"]) == into.after
+    assert ready_at(small.case(), ["P1", "P2"]) == into.after
 
 
 def test_a_set_put_away_is_not_judged_further() -> None:
@@ -215,7 +206,7 @@ def test_a_set_put_away_is_not_judged_further() -> None:
 def test_minutes_are_what_is_put_back_and_the_tail_never_less(used: float, amps: float, tail: int) -> None:
     small = Small().packs(current_a=amps, full_v=4.15, tail_min=tail)
     read(small, "P1", used_coulomb=used * AH, lowest_v=3.8)
-    minutes = charge_of(case_of(small), "P1").minutes
+    minutes = charge_of(small.case(), "P1").minutes
     exact = used / amps * 60 + tail
     assert minutes is not None
     assert exact - 1e-6 <= minutes < exact + 1

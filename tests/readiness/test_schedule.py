@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pitcrew.readiness.jobs import CHECK, FASTEN, LOOK, MAKE_SAFE, MEASURE, OPEN, PACKS, REPAIR, Job
@@ -105,3 +105,55 @@ def test_the_laws_of_any_plan(listed: list[Job], hands: int) -> None:
 def test_a_job_on_the_whole_robot_is_done_alone(stage: int) -> None:
     plan = lay([job(LOOK, 3, "W1"), job(stage, 2), job(LOOK, 3, "DR")], CREW, NOW)
     assert [minutes(item) for item in plan.laid] == [(0, 3), (3, 5), (5, 8)]
+
+
+def at(minute: int) -> int:
+    return NOW + minute * MINUTE_MS
+
+
+def test_who_is_away_gets_no_work_they_would_have_to_leave() -> None:
+    listed = [job(LOOK, 4, "W1"), job(LOOK, 4, "DR"), job(REPAIR, 3, "DL", people=2)]
+    busy = {"MK": [(at(3), at(9))]}
+    plan = lay(listed, ("MK", "EW"), NOW, busy)
+    assert [(minutes(item), item.people) for item in plan.laid] == [
+        ((0, 4), ("EW",)),
+        ((4, 8), ("EW",)),
+        ((9, 12), ("MK", "EW")),
+    ]
+
+
+def test_a_short_job_still_fits_before_somebody_goes() -> None:
+    plan = lay([job(LOOK, 3, "W1")], ("MK",), NOW, {"MK": [(at(3), at(9))], "XX": [(NOW, at(90))]})
+    assert [minutes(item) for item in plan.laid] == [(0, 3)]
+
+
+def test_a_job_waits_for_its_moment_and_what_comes_after_it_waits_too() -> None:
+    listed = [job(LOOK, 3, "W1"), job(PACKS, 2)._replace(after=at(20)), job(CHECK, 5)]
+    assert [minutes(item) for item in lay(listed, CREW, NOW).laid] == [(0, 3), (20, 22), (22, 27)]
+    gone_by = [job(PACKS, 2)._replace(after=at(-5))]
+    assert [minutes(item) for item in lay(gone_by, CREW, NOW).laid] == [(0, 2)]
+
+
+SPELLS = st.lists(st.tuples(st.integers(-10, 60), st.integers(1, 40)), max_size=3)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(JOBS, max_size=8), st.dictionaries(st.sampled_from(CREW), SPELLS), st.integers(0, 30))
+def test_the_laws_of_a_plan_round_those_who_are_away(
+    listed: list[Job], spells: dict[str, list[tuple[int, int]]], after: int
+) -> None:
+    ordered = sorted(listed, key=lambda item: item.stage)
+    ordered = [item._replace(after=at(after)) if item.stage == PACKS else item for item in ordered]
+    busy = {who: [(at(start), at(start + length)) for start, length in each] for who, each in spells.items()}
+    plan = lay(ordered, CREW, NOW, busy)
+    assert [item.job for item in plan.laid] == ordered
+    for item in plan.laid:
+        assert item.start >= max(NOW, item.job.after or NOW)
+        assert len(item.people) == min(item.job.people, len(CREW))
+        for who in item.people:
+            assert all(last <= item.start or item.end <= first for first, last in busy.get(who, ()))
+    for first, then in combinations(plan.laid, 2):
+        if set(first.people) & set(then.people):
+            assert first.end <= then.start or then.end <= first.start
+    away_till = max((last for each in busy.values() for _, last in each), default=NOW)
+    assert plan.ready_at <= max(away_till, at(after), NOW) + sum(item.minutes for item in listed) * MINUTE_MS

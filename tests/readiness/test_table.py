@@ -8,7 +8,7 @@ from typing import NamedTuple
 import pytest
 
 from pitcrew.readiness import table
-from tests.readiness.small import Small
+from tests.readiness.small import DEFINED, Small
 
 
 class Row(NamedTuple):
@@ -99,6 +99,44 @@ def _moved_rotor(small: Small) -> None:
     small.put("fitted", "rotor1", {"new": False}, place="rotor")
 
 
+def _again(small: Small, kind: str, subject: str, **more: object) -> None:
+    """Define something of the small robot once more, with more said of it."""
+    robot, detail = next((robot, detail) for k, s, robot, detail in DEFINED if (k, s) == (kind, subject))
+    small.define(kind, subject, robot, {**detail, **more})
+
+
+def _welded(part: str) -> Callable[[Small], object]:
+    return lambda small: small.put("worked", part, {"how": "welded"})
+
+
+def _welded_rotor_that_spins(small: Small) -> None:
+    _again(small, "part_kind", "rotor", spins=True)
+    small.put("worked", "rotor1", {"how": "ground"})
+
+
+def _welded_near_the_limit(small: Small) -> None:
+    small.put("weighed", "A", {"value_kg": 9.99, "instrument": "OFF"})
+    small.put("worked", "rotor1", {"how": "welded"})
+
+
+def _nuts_reached_through_the_cap(small: Small) -> None:
+    _again(small, "joint", "nuts", through=["cap"])
+    small.put("opened", "nuts", {"fasteners": "all"})
+
+
+def _cap_reached_through_the_nuts(small: Small) -> None:
+    _again(small, "joint", "cap", through=["nuts"])
+    small.put("opened", "cap", {"fasteners": "all"})
+    small.put("torqued", "nuts", _torque())
+    small.put("torqued", "cap", _torque())
+
+
+def _nuts_reached_and_closed(small: Small) -> None:
+    _nuts_reached_through_the_cap(small)
+    small.put("torqued", "nuts", _torque(new_fasteners=True))
+    small.put("torqued", "cap", _torque())
+
+
 def _fight_on_packs(small: Small) -> None:
     small.packs(full_v=4.15)
     for pack in ("P1", "P2"):
@@ -107,22 +145,51 @@ def _fight_on_packs(small: Small) -> None:
     small.put("chosen", "R", {"pack_set": "S"})
 
 
+def _bearings_last(small: Small, **life: int) -> None:
+    kind = {"name": "bearing", "look_from": 3, "look": "own", "first_look": True, **life}
+    small.define("part_kind", "bearing", None, kind)
+
+
+def _last_of_its_fights(small: Small) -> None:
+    _bearings_last(small, life_fights=1)
+    _fight_then_answer(small)
+
+
+def _last_of_its_hard_hits(small: Small) -> None:
+    _bearings_last(small, life_hard_hits=1)
+    small.hit("W", 3)
+
+
 ROWS = (
     Row("hit", "look", lambda s: s.hit("W", 3), {"look:rotor1": "due", "look:brg1": "due", "look:up1": "due"}),
     Row("symptom", "look", lambda s: s.put("symptom", "mot1"), {"look:mot1": "due"}),
     Row("first fight", "look", _new_bearing, {"look:brg2": "due"}),
     Row("joint opened", "joint", _open_the_cap, {"joint:cap": "recheck"}),
     Row("part moved", "joint", _moved_rotor, {"joint:cap": "recheck"}),
+    Row(
+        "another joint reached",
+        "joint",
+        _nuts_reached_through_the_cap,
+        {"joint:cap": "recheck", "joint:nuts": "recheck"},
+    ),
     Row("marks turned", "joint", _turned, {"joint:cap": "recheck"}),
     Row("hit", "marks", lambda s: s.hit("W", 2), {"joint:cap": "recheck"}),
     Row("first fight", "marks", _new_bolts, {"joint:cap": "due"}),
     Row("joint opened", "locking", _nut_again, {"locking:nuts": "fail"}),
     Row("part moved", "locking", _nut_after_a_move, {"locking:nuts": "fail"}),
+    Row("another joint reached", "locking", _cap_reached_through_the_nuts, {"locking:nuts": "fail"}),
     Row("marks turned", "locking", _nut_turned, {"locking:nuts": "fail"}),
     Row("part moved", "stack", _upright_swap, {"stack:float": "recheck"}),
+    Row("another joint reached", "stack", _nuts_reached_and_closed, {"stack:float": "recheck"}),
     Row("joint opened", "stack", _open_and_close, {"stack:float": "recheck"}),
+    Row("worked in place", "stack", _welded("rotor1"), {"stack:float": "recheck"}),
     Row("hit", "stack", lambda s: s.hit("W", 2), {"stack:float": "recheck"}),
+    Row("worked in place", "limit", _welded("wh1"), {"limit:wh1/tread": "recheck"}),
+    Row("worked in place", "look", _welded_rotor_that_spins, {"look:rotor1": "due"}),
+    Row("worked in place", "weight", _welded_near_the_limit, {"weight:A": "marginal"}),
     Row("hit", "limit", lambda s: s.hit("D", 2), {"limit:wh1/tread": "recheck"}),
+    Row("fight ended", "life", _last_of_its_fights, {"life:brg1": "due"}),
+    Row("hit", "life", _last_of_its_hard_hits, {"life:brg1": "due"}),
     Row("fight ended", "finding", _run_as_is, {"finding": "due"}),
     Row("hit", "hand", lambda s: s.hit("W", 2, place="W"), {"hand": "due"}),
     Row("fight ended", "packs", _fight_on_packs, {"packs:R": "due"}),

@@ -52,6 +52,7 @@ WHOLE: dict[str, dict[str, Any]] = {
         "load_path": False,
         "first_look": True,
         "function_check": False,
+        "spins": True,
         "pack": False,
         "life_fights": 4,
         "life_hard_hits": 1,
@@ -93,6 +94,7 @@ WHOLE: dict[str, dict[str, Any]] = {
         "second": True,
         "holds": ["rotor"],
         "stock": "bolts",
+        "through": ["nuts"],
     },
     "stack": {
         "name": "float",
@@ -198,6 +200,7 @@ WHOLE: dict[str, dict[str, Any]] = {
     "stocked": {"how": "used", "count": 4, "where": "cap", "note": TEXT},
     "shift": {"on": True, "note": TEXT},
     "signed": {"rests_on": ["a"], "fight": "F1", "note": TEXT},
+    "worked": {"how": "ground", "note": TEXT},
     "rewired": {"note": TEXT},
     "reprogrammed": {"note": TEXT},
     "note": {"note": TEXT},

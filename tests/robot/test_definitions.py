@@ -90,6 +90,7 @@ JOINT = Joint(
     True,
     ("rotor", "upright"),
     "M8x25",
+    ("nuts",),
 )
 
 # A kind, whether it belongs to one robot, its detail and the record it is read into.
@@ -134,6 +135,7 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
             "limits": [{"dimension": "tread", "low_m": 0.004}, {"dimension": "bore", "high_m": 0.02}],
             "charging": {"cells": 6, "full_v": 4.15, "cool_min": 15},
             "spares_wanted": 2,
+            "spins": True,
         },
         PartKind(
             "wheel",
@@ -149,6 +151,7 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
             (Limit("tread", 0.004), Limit("bore", None, 0.02)),
             Charging(cells=6, full_v=4.15, cool_min=15),
             2,
+            True,
         ),
     ),
     (
@@ -204,6 +207,7 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
         {
             **{k: v for k, v in JOINT._asdict().items() if k not in ("id", "fastener_count")},
             "holds": list(JOINT.holds),
+            "through": list(JOINT.through),
             "count": 4,
         },
         JOINT,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from pitcrew.bench.history import said
 from pitcrew.bench.openbook import moment_of
 from pitcrew.bench.remembering import Remembered
 from pitcrew.bench.session import Session, Source
@@ -43,7 +44,7 @@ class Driver:
         robot: str | None = None,
         warm: Remembered | None = None,
     ) -> None:
-        self.book, self.clock = book, clock
+        self.book, self.clock, self.ids = book, clock, ids
         self.session = Session(Source(book, clock, ids, checklists(), "demo"))
         known = {item.name: item.id for item in self.session.robots()}
         if robot is not None:
@@ -54,11 +55,12 @@ class Driver:
         self.shell = Shell(self.session, Home)
         self.seconds = 100.0
         self.count = 0
+        self.patient = True  # wait after every key until all is judged, and the line read; else only where one looks
         self.settle()
 
     def settle(self) -> None:
         """Read the line and judge until nothing is left to do."""
-        while self.shell.line.catch_up():
+        while self.patient and self.shell.line.catch_up():
             pass
         while self.session.stale and self.session.robot:
             for _ in self.session.judging():
@@ -79,7 +81,8 @@ class Driver:
             self.count += 1
             letter = " " if key == "space" else key if key not in NAMED or key == "?" else ""
             self.shell.key(key, letter, self.seconds)
-            self.settle()
+            if self.patient:
+                self.settle()
         return self
 
     def type(self, text: str) -> Driver:
@@ -103,6 +106,11 @@ class Driver:
     def newest(self, count: int = 1) -> tuple[Entry, ...]:
         """The entries written last, newest first."""
         return self.book.entries(limit=count)
+
+    def number(self, words: str) -> str:
+        """The number of the newest line that says these words, as it is shown: #843."""
+        evidence = self.session.evidence
+        return next(f"#{entry.n}" for entry in self.book.entries(limit=5000) if words in said(evidence, [entry]))
 
     def later(self, minutes: float) -> Driver:
         """Put the clock on."""

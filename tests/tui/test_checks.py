@@ -184,9 +184,9 @@ def test_what_proves_a_safety_item_wants_its_figure(tmp_path: Path) -> None:
 
 
 def test_no_fails_and_yes_mends_it(tmp_path: Path) -> None:
-    driver = at_list(tmp_path, "before call").keys("down", "right", "space")
+    driver = at_list(tmp_path, "before call").keys("down", "right", "right", "space")
     assert driver.newest()[0].detail["answer"] == "no"
-    assert here(driver).startswith("> FAIL      packs in and secured")
+    assert here(driver).startswith("> FAIL      right packs in, charged")
     assert verdict(driver, "before call") == "fail"
     before = driver.newest()
     driver.keys("space")
@@ -213,13 +213,46 @@ def test_only_what_may_be_skipped_is_and_with_a_word_why(tmp_path: Path) -> None
     assert "skipped   weapon turns its right way" in driver.text()
 
 
+def test_what_the_book_itself_knows_is_answered_by_it(tmp_path: Path) -> None:
+    driver = at_checks(tmp_path, "16:06")
+    while driver.shell.page.key() != "before call":
+        driver.keys("down")
+    driver.keys("space")
+    assert driver.screen()[2] == "  pass      before call, after H3   12 of 12 answered"
+    while driver.shell.page.key() != "weight":
+        driver.keys("down")
+    assert here(driver).startswith("> pass      in weight as it is entered")
+    assert here(driver).endswith(" book")
+    assert "  the book  figured 112.862 kg +-" in driver.text(), driver.text()
+    driver.keys("up")
+    assert ", 14 joints, 9" in driver.text(height=40)
+    assert "threadlockers: none blocks" in driver.text(height=40)
+    # Somebody who sees it otherwise is heard.
+    driver.keys("right", "space")
+    assert here(driver).startswith("> FAIL      nothing to mend, look at or torque")
+    assert verdict(driver, "before call") == "fail"
+
+
+def test_what_the_book_cannot_answer_yet_says_why_and_takes_an_answer_by_hand(tmp_path: Path) -> None:
+    driver = at_list(tmp_path, "before call").keys(*["down"] * 3)
+    assert driver.shell.page.key() == "work done"
+    assert "  the book  answers it when these 23 no longer block, first" in driver.text(), driver.text()
+    before = driver.newest()
+    driver.keys("space")
+    assert driver.newest() == before
+    assert "the book sees it otherwise" in driver.text()
+    driver.keys("right", "space")
+    assert driver.newest()[0].subject.endswith("/before call/work done")
+    assert "nothing to mend, look at or torque" in driver.row("MK    15:24")
+
+
 def test_an_answer_that_still_stands_is_not_asked_for_again(tmp_path: Path) -> None:
-    driver = at_list(tmp_path, "before call").keys("down", "space", "backspace", "space")
+    driver = at_list(tmp_path, "before call").keys("down", "right", "space", "backspace", "space")
     # Back in the list, the keys are at the first line that nobody answered.
     assert driver.shell.page.key() == "lock in"
     driver.keys("space")
     assert driver.shell.page.key() == "plugs"
-    assert driver.row("packs in and secured").startswith("  pass")
+    assert driver.row("right packs in, charged").startswith("  pass")
 
 
 def test_what_is_taken_back_is_asked_for_again(tmp_path: Path) -> None:

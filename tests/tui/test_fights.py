@@ -12,6 +12,7 @@ from pitcrew.logbook.writing import Draft
 from pitcrew.tui.frame import frame
 from pitcrew.tui.pages.fights import RESULTS, Fights
 from pitcrew.tui.pages.hits import Hits
+from pitcrew.tui.pages.turnaround import Turnaround
 from pitcrew.tui.paint import cells, text_of
 from tests.tui.driver import Driver, bench_at, empty_bench
 
@@ -39,6 +40,10 @@ def judged_as_the_book(bench: Driver) -> bool:
 
 
 def test_every_fight_stands_newest_above_with_its_times_and_result(bench: Driver) -> None:
+    # The robot is still in the arena: the fight that is not quite over is the one the keys begin at.
+    assert bench.screen()[4].startswith("> over      H3 ")
+    assert bench.row("  answer").startswith("  answer    [ left the arena ]")
+    bench.keys("up")
     assert bench.screen()[2:8] == [
         "  fight     name    in  against                call  start end   result",
         "> entered   H4      A   GRAVEL HYMN (vertica.. 16:07",
@@ -50,23 +55,45 @@ def test_every_fight_stands_newest_above_with_its_times_and_result(bench: Driver
 
 
 def test_the_hits_of_a_fight_and_what_the_driver_said_stand_below_it(bench: Driver) -> None:
+    bench.keys("up")
     assert "  hits      none logged. Enter logs them" in bench.screen()
     bench.keys("down")
     text = bench.text()
     assert "-- H3 ---" in text
     for said in (
-        "#843 15:22 DV hit solid given, not sure W1",
-        "#842 15:22 DV hit solid slam DR",
-        "driver    #844 15:23",
+        f"{bench.number('hit solid given')} 15:22 DV hit solid given, not sure W1",
+        f"{bench.number('hit solid slam')} 15:22 DV hit solid slam DR",
+        "15:23 DV driver says drive motor 2 at drive motor R, gearbox R",
     ):
         assert said in text
     bench.keys("down")
     assert "W1, W1" not in bench.text()  # a blow that two findings raised is one blow
 
 
+def test_a_fight_entered_is_changed_on_a_line_that_says_it_already(bench: Driver) -> None:
+    bench.keys("up", "left", "space")
+    line = "H4 16:07 in A against GRAVEL HYMN (vertical disc)"
+    assert bench.shell.line.text == line
+    (was,) = [fact for fact in seen(bench).case.facts("entered", bench.shell.page.key())][:1]
+    bench.keys(*["backspace"] * (len(line) - 3)).type("16:20 in B against GRAVEL HYMN").keys("enter")
+    (entry,) = bench.newest()
+    assert (entry.kind, entry.subject, entry.detail["opponent"]) == ("entered", was.subject, "GRAVEL HYMN")
+    assert entry.detail["call_at"] - was.detail["call_at"] == 13 * 60_000
+    assert "start_at" not in entry.detail or entry.detail["start_at"] is None
+    assert "to call 16:20" in bench.screen()[0]
+    assert judged_as_the_book(bench)
+
+
+def test_another_opponent_leaves_the_times_of_a_fight(bench: Driver) -> None:
+    bench.keys("up", "left", "space").type(" II").keys("enter")
+    (entry,) = bench.newest()
+    assert entry.detail["opponent"] == "GRAVEL HYMN (vertical disc) II"
+    assert entry.detail["start_at"] - entry.detail["call_at"] == 8 * 60_000
+
+
 def test_before_its_call_a_fight_is_not_started_by_habit(bench: Driver) -> None:
     before = bench.newest()
-    bench.keys("space")
+    bench.keys("up", "space")
     assert "choose first: it is not called yet" in bench.text()
     assert bench.newest() == before
     bench.keys("right", "space")
@@ -82,7 +109,7 @@ def test_called_started_ended_left_and_the_next_is_a_key_each(tmp_path: Path) ->
     bench.later(3).keys("space")
     (ended,) = bench.newest()
     assert (ended.kind, ended.detail) == ("fight_ended", {"result": RESULTS[0]})
-    assert isinstance(bench.shell.page, Hits)
+    assert isinstance(bench.shell.page, Turnaround)
     assert bench.count == 2
     bench.keys("backspace", "space")
     assert bench.newest()[0].kind == "fight_left"

@@ -42,7 +42,7 @@ def test_nothing_is_bracketed_until_an_arrow_picks(bench: Driver) -> None:
     before = bench.newest()
     found(bench, "gearbox R").keys("space")
     assert bench.newest() == before
-    assert "what is wrong? choose first" in bench.text()
+    assert "what is wrong? choose, or type it" in bench.text()
 
 
 def test_a_bent_part_by_the_blow_of_the_fight_makes_it_hard(bench: Driver) -> None:

@@ -67,7 +67,8 @@ def test_why_what_to_do_and_what_it_rests_on_stand_below(bench: Driver) -> None:
     text = bench.text()
     assert "  why       solid own blow on W1 15:22, not sure: counts as solid" in text
     assert "  do        feel it by hand: play, notches, bends. Any sign makes the blow a" in text
-    assert "  rests on  #843 15:22 DV hit solid given, not sure W1" in text
+    said = "hit solid given, not sure W1"
+    assert f"  rests on  {bench.number(said)} 15:22 DV {said}" in text
 
 
 def test_a_caution_stands_above_the_step_it_guards(bench: Driver) -> None:
@@ -79,7 +80,6 @@ def test_a_caution_stands_above_the_step_it_guards(bench: Driver) -> None:
 
 
 ONE_KEY = {
-    "packs out": ("removed", {"to": "spares"}),
     "hand check": ("hand_checked", {"sign": False}),
     "look over": ("looked_over", {}),
 }
@@ -103,6 +103,16 @@ def test_space_does_what_is_bracketed_and_the_row_is_cleared(bench: Driver, acti
     assert (
         seen(bench).standing == view(bench.book.evidence(), bench.session.robot, bench.session.now(), load()).standing
     )
+
+
+@pytest.mark.parametrize(("typed", "kinds"), [("", {"removed"}), ("46 C 3.9 Ah", {"removed", "pack_read"})])
+def test_packs_out_asks_what_was_read_and_enter_alone_is_enough(bench: Driver, typed: str, kinds: set[str]) -> None:
+    to(bench, "packs out").keys("space")
+    assert "how warm, and what was used in each? 46 C 5.2 Ah. Enter alone: only out" in " ".join(bench.text().split())
+    bench.type(typed).keys("enter")
+    written = [entry for entry in bench.newest(8) if entry.act == bench.newest()[0].act]
+    assert {entry.kind for entry in written} == kinds
+    assert not any(key.startswith("packs out") for key in list(bench.shell.page.keys()))
 
 
 def test_a_module_is_changed_over_with_one_key(bench: Driver) -> None:

@@ -235,8 +235,9 @@ def test_who_signs_later_signs_the_same_torque(tmp_path: Path) -> None:
     assert labels(driver)[0] == "second person signs"
     driver.keys("right", "space").type("ew").keys("enter")
     (signed,) = driver.newest()
-    assert (signed.replaces, signed.by, signed.detail["second"]) == (torque.id, "MK", "EW")
+    assert (signed.kind, signed.by, signed.detail) == ("signed", "EW", {"rests_on": [torque.id]})
     assert verdict(driver, "motor R") == "pass"
+    assert "15:45 MK+EW" in go_to(driver.keys("pageup"), "motor R").text()
 
 
 def test_nobody_of_another_crew_signs(tmp_path: Path) -> None:

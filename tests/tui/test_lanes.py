@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from pitcrew.bench import shifts
+from pitcrew.logbook.writing import Draft
 from pitcrew.robot.moments import MINUTE_MS
 from tests.tui.driver import Driver, bench_at, empty_bench
 
@@ -73,3 +75,36 @@ def test_it_fits_every_size(bench: Driver, size: tuple[int, int]) -> None:
 
 def test_without_a_robot_there_is_nothing_to_lay(tmp_path: Path) -> None:
     assert "no robot yet" in empty_bench(tmp_path).keys("tab", "t").text()
+
+
+def charge_watched(bench: Driver, by: str = "EW") -> None:
+    """A charge of every pack of the second set begins, for 25 minutes and what its kind adds."""
+    case = bench.session.case()
+    assert case is not None
+    packs = list(case.defs.pack_sets.values())[1].packs
+    detail = {"current_a": 8.0, "to_put_back_coulomb": 8.0 * 60 * 25, "watched_by": by}
+    bench.session.write([Draft("charge_started", p, "PB", robot=bench.session.robot, detail=detail) for p in packs])
+    bench.settle()
+
+
+def test_who_watches_a_charge_has_no_work_meanwhile_and_it_is_said_why(bench: Driver) -> None:
+    charge_watched(bench)
+    view = bench.session.view
+    assert view is not None
+    assert {item.by for item in view.away} == {"EW"}
+    end = view.away[0].end
+    assert all(item.start >= end for item in view.plan.laid if "EW" in item.people)
+    assert lanes(bench)["EW"].startswith("-" * ((end - view.standing.at) // MINUTE_MS))
+    assert bench.row("EW  - ").startswith("  EW  - watches 4 packs on charge, till ")
+
+
+def test_work_is_laid_over_those_on_shift_and_what_more_hands_would_do_is_said_when_late(bench: Driver) -> None:
+    desk, zone = bench.session.desk(), bench.session.zone()
+    bench.session.write([draft for who in ("PB", "DV", "EW") for draft in shifts.begin(desk, who, zone)])
+    bench.session.write([draft for who in ("PB", "DV", "EW") for draft in shifts.end(bench.session.desk(), who, zone)])
+    bench.session.write(shifts.begin(bench.session.desk(), "MK", zone))
+    bench.later(5)
+    assert bench.screen()[0].startswith(" NOT FIT, LATE ")
+    assert [row[2:4] for row in bench.screen()[3:4]] == ["MK"]
+    said = bench.row("not on shift: PB EW DV. With them it is ready ")
+    assert said.endswith(": Tab m puts them on")

@@ -324,11 +324,10 @@ def test_in_an_empty_book_the_line_finds_screens_and_says_why_it_logs_nothing(tm
     assert bench.shell.page.name == "logbook"
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20), (120, 40), (200, 60), (40, 10)])
-def test_it_fits_every_size(bench: Driver, width: int, height: int) -> None:
-    for text in ("262.05", "pack", "dr hard", "x" * 200, "22 hubs r #9", "\u754c" * 60):
-        paste(bench, text)
+@pytest.mark.parametrize("text", ["262.05", "pack", "dr hard", "x" * 200, "22 hubs r #9", "\u754c" * 60])
+def test_it_fits_every_size(bench: Driver, text: str) -> None:
+    paste(bench, text)
+    for width, height in ((80, 24), (60, 20), (120, 40), (200, 60), (40, 10)):
         rows = frame(bench.shell, width, height)
         assert len(rows) == height
         assert all(cells(text_of(row)) <= width for row in rows)
-        clear(bench)

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from tests.tui.driver import bench_at
+from tests.tui.driver import Driver, bench_at
 from tests.tui.read_off import (
     LIMIT_KG,
     MOMENTS,
@@ -35,8 +35,15 @@ every_moment = pytest.mark.parametrize("moment", MOMENTS, ids=lambda m: f"{m['at
 
 
 @every_moment
-def test_the_standing_says_what_was_worked_out(tmp_path: Path, moment: dict[str, Any]) -> None:
+def test_a_moment_reads_as_it_was_worked_out(tmp_path: Path, moment: dict[str, Any]) -> None:
     bench = bench_at(tmp_path, moment["at"], moment["robot"])
+    the_standing_says_what_was_worked_out(bench, moment)
+    what_a_person_took_on_stands_beside_it(bench, moment)
+    each_row_opened_says_what_blocks_and_why(bench, moment)
+    the_weights_are_those_worked_out(bench, moment)
+
+
+def the_standing_says_what_was_worked_out(bench: Driver, moment: dict[str, Any]) -> None:
     said = standing(bench)
     assert said.fit is moment["fit"]
     assert said.counts == {verdict: len(moment[verdict]) for verdict in VERDICTS if moment.get(verdict)}
@@ -54,9 +61,7 @@ def test_the_standing_says_what_was_worked_out(tmp_path: Path, moment: dict[str,
         assert row.figured
 
 
-@every_moment
-def test_each_row_opened_says_what_blocks_and_why(tmp_path: Path, moment: dict[str, Any]) -> None:
-    bench = bench_at(tmp_path, moment["at"], moment["robot"])
+def each_row_opened_says_what_blocks_and_why(bench: Driver, moment: dict[str, Any]) -> None:
     found = blocks(bench)
     assert Counter((block.name, block.verdict) for block in found) == expected(moment)
     assert not {block.name for block in found} & set(moment.get("absent", ()))
@@ -67,15 +72,16 @@ def test_each_row_opened_says_what_blocks_and_why(tmp_path: Path, moment: dict[s
         assert jobs(bench) == []
 
 
-@every_moment
-def test_the_weights_and_what_a_person_took_on(tmp_path: Path, moment: dict[str, Any]) -> None:
-    bench = bench_at(tmp_path, moment["at"], moment["robot"])
+def what_a_person_took_on_stands_beside_it(bench: Driver, moment: dict[str, Any]) -> None:
     beside = bench.text(*SIZE)
     for said in moment.get("warns", ()):
         # A long one is cut where the list stands beside it.
         assert said[:AT_LEAST] in beside
     for name in (*moment.get("deferred", ()), *moment.get("accepted", ())):
         assert re.search(f"(deferred|accepted):? +{re.escape(name)}", beside)
+
+
+def the_weights_are_those_worked_out(bench: Driver, moment: dict[str, Any]) -> None:
     bench.keys("tab", "w")
     rows = configurations(bench)
     for name, kg in moment.get("weights", {}).items():

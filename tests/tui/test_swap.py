@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from pitcrew.__main__ import main
+from pitcrew.bench.fitting import put_away
 from pitcrew.bench.standing import as_data
 from pitcrew.logbook.writing import Draft
 from pitcrew.tui.pages.swap import Swap, TakeOut
@@ -44,7 +45,8 @@ def _swapped(bench: Driver) -> None:
     fitted, out = bench.newest(2)
     wheel_3 = place(bench, "wheel 3 (front R)")
     assert (out.kind, out.subject, out.place) == ("removed", part(bench, "wheel 3"), wheel_3)
-    assert out.detail == {"to": "spares"}
+    # It was found worn: it must not lie among the good spares.
+    assert out.detail == {"to": "quarantine"}
     assert (fitted.kind, fitted.subject, fitted.place) == ("fitted", part(bench, "wheel 5"), wheel_3)
     assert fitted.detail == {"new": True}
     assert fitted.act == out.act
@@ -158,10 +160,12 @@ def test_where_no_sort_belongs_yet_every_spare_is_listed_and_wants_an_arrow_firs
 def test_a_spare_with_a_finding_says_it_and_wants_an_arrow_first(early: Driver) -> None:
     at(early, "wheel 3 (front R)")
     _swapped(early)
+    early.session.write(put_away(early.session.desk(), part(early, "wheel 3"), "spares"))
+    early.settle()
     before = early.newest()
     swap(early, "wheel 3 (front R)").keys("down")
     assert here(early).startswith("> found     wheel 3                   0.950  -0.030  spares")
-    assert early.row("  found     #").startswith("  found     #559 10:55 MK found worn")
+    assert early.row("  found     #").startswith(f"  found     {early.number('found worn')} 10:55 MK found worn")
     early.keys("space")
     assert early.newest() == before
     early.keys("right", "space")

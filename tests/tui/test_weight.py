@@ -91,7 +91,8 @@ def test_the_rows_say_what_was_judged(tmp_path: Path, at: str, robot: str) -> No
 
 def test_the_working_says_the_scale_and_the_sum_and_enter_says_all(bench: Driver) -> None:
     rows = bench.screen()
-    assert rows[8] == "  working   14:20 PB 113.04 kg shown on SHS #798, +0.06 kg as it reads low"
+    weighed = bench.number("robot weighed 113.04 kg B")
+    assert rows[8] == f"  working   14:20 PB 113.04 kg shown on SHS {weighed}, +0.06 kg as it reads low"
     assert rows[9] == "            = 113.120 kg +-0.056 kg (k = 2), figured; 8 parts in or out: Enter"
     bench.keys("enter")
     text = bench.text()

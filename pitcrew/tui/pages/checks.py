@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from pitcrew.bench import names, words
+from pitcrew.bench import names, sheeting, words
 from pitcrew.bench.answering import answer
 from pitcrew.bench.checks_now import (
     LineNow,
     ListNow,
+    book_words,
     figure_asked,
     figure_words,
     last_words,
     lines_now,
     list_now,
     moment,
+    not_by_book,
     sign_lines,
     why_line,
     why_list,
@@ -25,12 +27,13 @@ from pitcrew.bench.session import Session
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.checks import judge_check, line_key
+from pitcrew.readiness.checks import Others, among, judge_check, line_key
 from pitcrew.readiness.verdict import Requirement
 from pitcrew.robot.checklist import Checklist
 from pitcrew.tui.jobs import second_signs
 from pitcrew.tui.page import Answer, Answers, Ask, Awaited, Back, Go, Outcome, Page, Write, filled, marked, parting
 from pitcrew.tui.paint import BLANK, Line, Span, cut, labelled, line, pad, word, wrapped
+from pitcrew.tui.signs import sign_off_if_fit
 
 FIGURE, WHO, MOMENT = 11, 6, 6
 NARROW = 72  # columns below which the moment of an answer is left to the detail
@@ -74,7 +77,8 @@ class Checks(Page):
             return Answers(hint="judging.." if self.session.robot else "no robot yet")
         now = self._now(view.case)[ident]
         done = all(item.passes for item in now.lines)
-        return Answers((Answer("show" if done else "go on" if now.answered else "start", self.opened),))
+        start = Answer("show" if done else "go on" if now.answered else "start", self.opened)
+        return Answers((start, *sign_off_if_fit(self.session, view)))
 
     def opened(self) -> Outcome:
         ident = self.key()
@@ -101,7 +105,8 @@ class Checks(Page):
     def _now(self, case: Case) -> dict[str, ListNow]:
         """Every list as it stands, in the order of the screen; read again when the robot is judged anew."""
         if self._known is None or self._known[0] is not case:
-            self._known = (case, {item.id: list_now(case, item) for item in _lists(case)})
+            others = _others(self.session)
+            self._known = (case, {item.id: list_now(case, item, others) for item in _lists(case)})
         return self._known[1]
 
     def _row(self, case: Case, now: ListNow, width: int) -> Line:
@@ -121,6 +126,11 @@ class Checks(Page):
         head = [BLANK, parting(now.checklist.title, width, _counted(now.lines))]
         # On a low screen the cautions are left to the list itself, where they stand above its lines.
         return [*head, *(cautions if len(head) + len(cautions) + 2 <= room else ()), *story]
+
+
+def _others(session: Session) -> Others:
+    """What the book may answer lines with, as last judged: an answer to a line changes none of it."""
+    return among(session.view.standing.requirements if session.view is not None else ())
 
 
 def _cautions(texts: Sequence[str], width: int) -> list[Line]:
@@ -152,18 +162,20 @@ class CheckRun(Page):
     def __init__(self, session: Session, checklist: str) -> None:
         super().__init__(session)
         self.checklist = next(item for item in session.source.checklists if item.id == checklist)
-        self._known: tuple[Case, tuple[LineNow, ...]] | None = None
+        self._known: tuple[Case, tuple[LineNow, ...], Requirement] | None = None
         self._seen = session.own_acts[-1] if session.own_acts else ""
         waiting = (index for index, item in enumerate(self.lines()) if item.waits)
         self.row = next(waiting, 0)
 
-    def _now(self) -> tuple[Case, tuple[LineNow, ...]] | None:
-        """The robot and the lines by all that is written: an answer counts at once, before the whole is judged."""
+    def _now(self) -> tuple[Case, tuple[LineNow, ...], Requirement] | None:
+        """The robot, the lines and the list by all that is written: an answer counts at once, before all is judged."""
         case = self.session.case() if self.session.view is not None else None
         if case is None:
             return None
         if self._known is None or self._known[0] is not case:
-            self._known = (case, lines_now(case, self.checklist))
+            others = _others(self.session)
+            required = judge_check(case, self.checklist, others)
+            self._known = (case, lines_now(case, self.checklist, others), required)
         return self._known
 
     def lines(self) -> tuple[LineNow, ...]:
@@ -196,8 +208,13 @@ class CheckRun(Page):
             said = Answer("yes, no figure" if asked else "yes", self._says("yes").do)
             # The figure is what proves a safety item; elsewhere it may go without.
             wanted = asked and item.line.safety
-            return Answers((said, self._says("no"), *skipped), None if wanted else 0, "type the figure, or choose")
-        return Answers((self._says("yes"), self._says("no"), *skipped), None, "it is answered")
+            hint = "type the figure, or choose" if wanted else "the book sees it otherwise; by hand: choose first"
+            free = not wanted and not any(other.blocks for other in item.rests_on)
+            return Answers((said, self._says("no"), *skipped), 0 if free else None, hint)
+        told = (
+            "the book answers it; by hand: choose first" if item.by_book and item.answer is None else "it is answered"
+        )
+        return Answers((self._says("yes"), self._says("no"), *skipped), None, told)
 
     def _says(self, said: str) -> Answer:
         item = self.at()
@@ -261,8 +278,7 @@ class CheckRun(Page):
         if known is None:
             text = "judging the robot.." if self.session.robot else NOBODY
             return [line(Span(f"  checks    {text}", "quiet"))]
-        case, lines = known
-        required = judge_check(case, self.checklist)
+        case, lines, required = known
         rows = [self._heading(case, required, width)]
         detail = [row for label, text in self._detail(case, required) for row in _labelled(label, text, width)]
         blocks = [self._block(case, index, width) for index in range(len(lines))]
@@ -338,6 +354,13 @@ class CheckRun(Page):
         full = words.line_text(case, item.line)
         if full != item.line.text:
             yield ("line", full)
+        if item.by_book:
+            yield ("the book", book_words(case, item))
+        elif not_by_book(case, item) and not item.passes:
+            yield ("the book", not_by_book(case, item))
+        wording = sheeting.wording(case, item.line.text_from)
+        if wording:
+            yield ("sheet", f'"{wording}"')
         asked = figure_asked(case, item.line)
         if asked is not None and item.waits:
             top = figure_words(asked, None).partition(", ")[2]
@@ -363,11 +386,13 @@ def _failed(item: LineNow) -> bool:
 
 def _who(case: Case, item: LineNow, width: int) -> str:
     if item.answer is None:
-        return ""
+        return "book" if item.by_book else ""
     second = item.answer.detail.get("second")
     who = f"{item.answer.entry.by}+{second}" if second else item.answer.entry.by
     return f"{pad(who, WHO)}{words.at(case, item.answer.happened)}" if width >= NARROW else who
 
 
 def _labelled(label: str, text: str, width: int) -> list[Line]:
-    return labelled(label, text, width, "" if label in ("why", "second", "line", "figure") else "quiet", 2)
+    return labelled(
+        label, text, width, "" if label in ("why", "second", "line", "figure", "sheet", "the book") else "quiet", 2
+    )

@@ -13,6 +13,7 @@ from pitcrew.bench.words import at
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
 from pitcrew.robot.records import Fact
+from pitcrew.tui.finding import place_page
 from pitcrew.tui.page import Answer, Answers, Ask, Go, Outcome, Page, Say, Write, filled, marked, parting, window
 from pitcrew.tui.pages.hits import Hits, fight_felt
 from pitcrew.tui.paint import Line, Span, labelled, line, pad
@@ -30,7 +31,20 @@ class Fights(Page):
     def __init__(self, session: Session, fight: str | None = None) -> None:
         super().__init__(session)
         self._known: tuple[Case, tuple[Fact, ...]] | None = None
-        self.hold(fight or "")
+        self.hold(fight or self._going_on())
+
+    def _going_on(self) -> str:
+        """The fight that is on, or is over with the robot still in the arena; empty where none is."""
+        case = self.session.case()
+        if case is None:
+            return ""
+        for fight in self.fights():
+            state = state_of(case, fight)
+            if state == "on" or (state == "over" and case.newest("fight_left", fight.subject) is None):
+                return fight.subject
+            if state == "over":
+                break
+        return ""
 
     def fights(self) -> tuple[Fact, ...]:
         """Fights entered, newest first."""
@@ -75,7 +89,8 @@ class Fights(Page):
         if state == "entered":
             # Before its call a fight has not started: nobody should log that by a habit of the thumb.
             early = int(fight.detail.get("call_at") or 0) > self.session.now()
-            items = (_does("started", fighting.started, fight), *self._results(fight), hits)
+            change = Answer("change it", lambda: self._change(case, fight))
+            items = (_does("started", fighting.started, fight), *self._results(fight), hits, change)
             return Answers(items, None if early else 0, "choose first: it is not called yet")
         if state == "on":
             return Answers((*self._results(fight), hits))
@@ -88,7 +103,8 @@ class Fights(Page):
             Answer(
                 f"ended: {result}",
                 lambda result=result: Write(  # type: ignore[misc]
-                    lambda desk: fighting.ended(desk, fight.subject, result), then=lambda: Go(Hits(self.session))
+                    lambda desk: fighting.ended(desk, fight.subject, result),
+                    then=lambda: Go(place_page(self.session, "a")),
                 ),
             )
             for result in RESULTS
@@ -97,7 +113,16 @@ class Fights(Page):
     def _enter(self) -> Outcome:
         return Ask("fight", self._entered, NEXT)
 
-    def _entered(self, text: str) -> Outcome:
+    def _change(self, case: Case, fight: Fact) -> Outcome:
+        """Ask for a fight as it should be entered, with what is known of it to be typed over."""
+        detail = fight.detail
+        call = [at(case, int(detail["call_at"]))] if detail.get("call_at") else []
+        against = f"against {detail['opponent']}" if detail.get("opponent") else ""
+        entered = names.configuration_name(case, str(detail["configuration"]))
+        said = " ".join(filter(None, (str(detail["name"]), *call, "in", entered, against)))
+        return Ask("fight", lambda text: self._entered(text, fight.subject), NEXT, said)
+
+    def _entered(self, text: str, fight: str = "") -> Outcome:
         words, _, opponent = text.partition(" against ")
         called = [word for word in words.split() if ":" in word]
         rest = " ".join(["", *(word for word in words.split() if ":" not in word)])
@@ -106,7 +131,7 @@ class Fights(Page):
 
         def drafts(desk: Desk) -> list[Draft]:
             call = called[0] if called else ""
-            return starting.fight(desk, call, name=name, configuration=configuration, opponent=opponent)
+            return starting.fight(desk, call, name=name, configuration=configuration, opponent=opponent, fight=fight)
 
         drafts(self.session.desk())  # refused while what was typed still stands
         return Write(drafts)

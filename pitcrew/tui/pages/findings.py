@@ -16,7 +16,8 @@ from pitcrew.robot.moments import MINUTE_MS, clock_text, day_text
 from pitcrew.robot.records import Fact
 from pitcrew.text import clean
 from pitcrew.tui.finding import page_of
-from pitcrew.tui.jobs import logs, mend_answers
+from pitcrew.tui.jobs import logs
+from pitcrew.tui.mends import mend_answers
 from pitcrew.tui.page import Answer, Answers, Go, Outcome, Page, Say, filled, marked, parting, window
 from pitcrew.tui.paint import Line, Span, cells, cut, labelled, line, pad, word
 from pitcrew.tui.strips import shorten
@@ -241,7 +242,8 @@ def _word(item: Item) -> Span:
     if item.requirement is not None:
         return word(item.requirement.verdict, item.requirement.blocks)
     if item.group == RIGHT:
-        return Span(f"{'put right':<9}", "quiet")
+        # A shorter word than the group's name, so that it does not run into the place.
+        return Span(f"{'mended':<9}", "quiet")
     return word("deferred" if item.group == AS_IS else "fail", False)
 
 

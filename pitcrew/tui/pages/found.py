@@ -6,12 +6,15 @@ import re
 from collections.abc import Sequence
 
 from pitcrew.bench import mending, names, words
-from pitcrew.bench.damage import RAISING, blows_since, joints_at
+from pitcrew.bench.damage import RAISING, blows_since, joints_at, taken_out
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.detail import fact_words
 from pitcrew.bench.ledger import SPARES, Ledger, Row
-from pitcrew.bench.parting import numbers
+from pitcrew.bench.line import VERBS
+from pitcrew.bench.meanings import as_hit, things
+from pitcrew.bench.parting import FASTENERS, numbers
 from pitcrew.bench.session import Session
+from pitcrew.bench.swapping import kg_of
 from pitcrew.errors import EntryError, NotationError
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
@@ -19,6 +22,7 @@ from pitcrew.readiness.table import TURNED
 from pitcrew.robot.definitions import Joint
 from pitcrew.robot.records import Fact
 from pitcrew.text import clean
+from pitcrew.tui.actions import PLACES
 from pitcrew.tui.page import Answer, Answers, Ask, Back, Outcome, Page, Step, Write, marked, parting, window
 from pitcrew.tui.pages.parts import figures_heading, figures_row, not_judged, waits, within, zones_row
 from pitcrew.tui.paint import Line, labelled
@@ -26,8 +30,9 @@ from pitcrew.units import Quantity, read
 
 WHAT = ("bent", "cracked", "gouged", "shorted", "worn", "loose", "stripped", TURNED)
 SHOWN = {TURNED: "turned mark"}
+LISTED = {SHOWN.get(what, what): what for what in WHAT}
 DETAIL = 7
-_FASTENERS = re.compile(r"\d{1,3}(-\d{1,3})?(,\d{1,3}(-\d{1,3})?)*")
+_WORDS = re.compile(r"[^\W\d_]{2}[^\W_]*( [^\W\d_]+){0,4}")
 
 
 class Found(Page):
@@ -61,9 +66,10 @@ class Found(Page):
         return self._ledger
 
     def rows(self) -> list[Row]:
-        """The places of the zone that hold something."""
+        """The places of the zone that hold something, or held it until it was taken out after the fight."""
         ledger = self.ledger() if self._ledger is None else self._ledger
-        return [row for row in ledger.rows(self._zone) if row.part] if ledger and self._zone else []
+        found = ledger.rows(self._zone) if ledger and self._zone else ()
+        return [row if row.part else _before(ledger.case, row) for row in found if ledger and _held(ledger.case, row)]
 
     def at(self) -> Row | None:
         """The place the keys are at."""
@@ -104,7 +110,7 @@ class Found(Page):
             )
             return Answers((*items, Answer("no blow known", lambda: self._log(None))))
         items = tuple(Answer(SHOWN.get(what, what), lambda what=what: self._say(what)) for what in WHAT)  # type: ignore[misc]
-        return Answers((*items, Answer("other", self._other)), None, "what is wrong? choose first")
+        return Answers((*items, Answer("other", self._other)), None, "what is wrong? choose, or type it")
 
     def _say(self, what: str) -> Outcome:
         """What it is was said; log it, or go on to the joint or the blow."""
@@ -135,7 +141,7 @@ class Found(Page):
     def _which(self, joint: Joint) -> Outcome:
         def take(text: str) -> Outcome:
             typed = text.replace(" ", "")
-            if typed and _FASTENERS.fullmatch(typed) is None:
+            if typed and FASTENERS.fullmatch(typed) is None:
                 raise EntryError(f"{text!r:.20} names no fasteners.", "Name them: 1-4, or 1,3.", "fasteners")
             listed = numbers(typed) if typed else None
             if any(not 1 <= number <= joint.fastener_count for number in listed or ()):
@@ -170,17 +176,26 @@ class Found(Page):
         return Write(drafts, then=Back)
 
     def own(self, text: str) -> Answer | None:
-        """A length alone is the size of what was found; it is logged with it."""
+        """A length alone is the size of what was found, logged with it; words that name nothing say what is wrong."""
         try:
             size = read(text, expect="length", bare_unit="mm", subject="size")
         except NotationError:
-            return None
+            return self._own_words(" ".join(clean(text).split()))
 
         def sized() -> Outcome:
             self._size = size if size.si >= 0 else None
             return Step(0)
 
         return Answer(f"size {words.length(size.si, None)}, logged with what was found", sized)
+
+    def _own_words(self, what: str) -> Answer | None:
+        desk, row = self.session.desk(), self.at()
+        if row is None or "what" in self._said or _WORDS.fullmatch(what) is None:
+            return None
+        elsewhere = any(place.name.startswith(what.casefold()) for place in PLACES)
+        if elsewhere or what.split(maxsplit=1)[0].casefold() in VERBS or as_hit(desk, what) or things(desk, what):
+            return None
+        return Answer(f"found on {row.part_name}: {what}", lambda: self._say(LISTED.get(what.casefold(), what)))
 
     def sheet(self, width: int, height: int) -> list[Line]:
         ledger, row = self.ledger(), self.at()
@@ -213,7 +228,19 @@ class Found(Page):
         return rows
 
 
+def _held(case: Case, row: Row) -> bool:
+    return row.part is not None or taken_out(case, row.key) is not None
+
+
+def _before(case: Case, row: Row) -> Row:
+    """A place that is empty now, with what was taken out of it."""
+    part = taken_out(case, row.key)
+    return row._replace(part=part, part_name=names.part_name(case, part or ""), mass_kg=kg_of(case, part))
+
+
 def blow_words(case: Case, blow: Fact) -> str:
-    """A blow told from others: 15:22, solid in W1."""
+    """A blow told from others, with every zone it was felt in: 12:13, hard in UL W1."""
     grade = {1: "light", 2: "solid", 3: "hard"}.get(blow.entry.grade or 0, "")
-    return f"{words.at(case, blow.happened)}, {grade} in {names.zone_name(case, blow.subject)}"
+    felt = [fact.subject for fact in case.evidence.act(blow.entry.act) if fact.entry.kind == "hit"]
+    zones = dict.fromkeys(names.zone_name(case, zone) for zone in felt or [blow.subject])
+    return f"{words.at(case, blow.happened)}, {grade} in {' '.join(zones)}"

@@ -8,6 +8,7 @@ from pitcrew.bench import names
 from pitcrew.bench.detail import caution, job_detail
 from pitcrew.bench.saying import job_words
 from pitcrew.bench.session import Session
+from pitcrew.bench.signing_words import signature_words
 from pitcrew.bench.standing import View
 from pitcrew.readiness.jobs import Job
 from pitcrew.tui.jobs import job_answers, job_awaited
@@ -15,6 +16,7 @@ from pitcrew.tui.page import Answers, Awaited, Go, Outcome, Page, filled, guarde
 from pitcrew.tui.pages.beside import beside, width_beside
 from pitcrew.tui.pages.why import Why
 from pitcrew.tui.paint import Line, Span, cells, cut, fitted, labelled, line, pad, word
+from pitcrew.tui.signs import fit_answers
 
 DETAIL = 8
 
@@ -27,6 +29,7 @@ class Home(Page):
 
     def __init__(self, session: Session) -> None:
         super().__init__(session)
+        self._robot = session.robot
         self._rows: tuple[View, int, list[Line]] | None = None
         self.wide = 0
         self._beside: tuple[View, tuple[int, int, int], list[Line]] | None = None
@@ -44,11 +47,18 @@ class Home(Page):
     def keys(self) -> Sequence[str]:
         return [f"{job.action}:{job.subject}" for job in self.jobs()]
 
+    def hold(self, key: str) -> None:
+        """Another robot's list is begun at its first row."""
+        if self._robot != self.session.robot:
+            self._robot, self.row = self.session.robot, 0
+        else:
+            super().hold(key)
+
     def answers(self) -> Answers:
         view, job = self.session.view, self.job()
         if view is None:
             return Answers(hint="judging.." if self.session.robot else "no robot yet")
-        return job_answers(self.session, view, job) if job else Answers(hint="type what you measure, hit, in, out")
+        return job_answers(self.session, view, job) if job else fit_answers(self.session, view)
 
     def awaited(self) -> Awaited | None:
         view, job = self.session.view, self.job()
@@ -116,8 +126,9 @@ class Home(Page):
         return line(" ", word(job.verdict), f" {text} {zone:<4} {clears:>6} {job.minutes:>3} {job.people:>6}")
 
     def _besides(self, view: View, width: int) -> list[Line]:
-        """What does not block and is not forgotten."""
-        rows = []
+        """What does not block and is not forgotten; and who signed for it."""
+        signed = signature_words(view.case, any(item.group != "signed" for item in view.standing.blocking))
+        rows = [line(" ", " ", Span(f"{'signed':<9}", "quiet"), f" {signed.removeprefix('signed ')}")] if signed else []
         for warning in view.warnings():
             verdict, _, text = warning.partition(": ") if ": " in warning else ("warns", "", warning)
             shown = verdict if verdict in ("deferred", "accepted", "skipped") else "warns"
@@ -146,4 +157,6 @@ class Home(Page):
     def _nothing(self, view: View, width: int) -> list[Line]:
         fit = view.standing.fit
         text = "nothing blocks." if fit else "nothing blocks; no fight is entered: Tab f enters one."
-        return [line(Span("  next      ", "quiet"), text), *self._besides(view, width)]
+        if self._rows is None or self._rows[0] is not view or self._rows[1] != width:
+            self._rows = (view, width, self._besides(view, width))
+        return [line(Span("  next      ", "quiet"), text), *self._rows[2]]

@@ -10,6 +10,7 @@ from pitcrew.bench.desk import Desk
 from pitcrew.bench.entry_words import EXTRAS, subject_name
 from pitcrew.bench.history import HistoryLine, detail, state_of
 from pitcrew.bench.history import said as line_words
+from pitcrew.bench.pack_words import AGAIN
 from pitcrew.bench.session import Session
 from pitcrew.bench.standing import View
 from pitcrew.logbook.writing import Draft
@@ -30,6 +31,7 @@ SHOWN_AS = {
     "declared": "configuration",
     "part_weighed": "part",
     "looked_at": "part",
+    **dict.fromkeys(("pack_read", "charge_started", "charge_ended"), "part"),
     "rewired": "part",
     "reprogrammed": "part",
     "finding": "part",
@@ -40,7 +42,7 @@ SHOWN_AS = {
     "hand_checked": "zone",
 }
 # Of these typing puts right what the line is for, and not only its note.
-TYPED = frozenset((*FIGURES, *WORDS, "hit", "note"))
+TYPED = frozenset((*FIGURES, *WORDS, *AGAIN, "hit", "note"))
 STATES = {"takes": "withdraws"}
 ORDER = ("said", "now", "corrects", "withdraws", "because", "by", "rests on")
 MOST_MOVED, LONGEST_NAME = 6, 24

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from pitcrew.bench import looking, names, words
+from pitcrew.bench.damage import out_of
 from pitcrew.bench.detail import caution, fact_words, requirement_detail
 from pitcrew.bench.session import Session
 from pitcrew.bench.standing import View
@@ -98,7 +99,7 @@ class Looks(Page):
 
     def _found(self, part: Part) -> Outcome:
         case = self.case()
-        place = case.scope().get(part.id) if case is not None else None
+        place = (case.scope().get(part.id) or out_of(case, part.id)) if case is not None else None
         return found_at(self.session, self.job.zone or (case.zone_of(place) if case is not None else None), place)
 
     def _on(self) -> Outcome:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from pitcrew.bench import fitting, looking, names, words
+from pitcrew.bench.damage import taken_out
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.ledger import SPARES, Ledger, Row, Told, before, counted, of_its_kind, story
+from pitcrew.bench.lives_now import failures_told, life_told
 from pitcrew.bench.session import Session
 from pitcrew.bench.swapping import places_for
 from pitcrew.bench.trends import limits_of
@@ -14,6 +16,7 @@ from pitcrew.bench.weight_list import weight_line
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
 from pitcrew.tui.jobs import figure_awaited
+from pitcrew.tui.life import before_answer, life_answer
 from pitcrew.tui.page import (
     Answer,
     Answers,
@@ -97,7 +100,7 @@ class Parts(Page):
         if ledger is None:
             return waits(self.session)
         if row is None:
-            return Answers((_adding(self.session, ledger.case, self._block),))
+            return Answers((adding(self.session, ledger.case, self._block),))
         spare = row.place is None
         found = spare_answers(self.session, ledger.case, row) if spare else place_answers(self.session, row)
         about = [f"limit:{row.part}/{limit.dimension}" for limit in limits_of(ledger.case, row.part or "")]
@@ -219,9 +222,8 @@ def row_detail(case: Case, row: Row, width: int, height: int) -> list[Line]:
     above = [part for text in why[:2] for part in labelled("why", text, width, "", 2)]
     if row.beside and row.place is not None and row.blocks and "has" in row.beside.split():
         above += labelled("entered", row.beside, width)
-    if row.lives:
-        used = ", ".join(f"{each.used} of {each.of} {each.unit}" for each in row.lives)
-        above += labelled("life", used, width)
+    if row.part is not None:
+        above += life_rows(case, row.part, width)
     below: list[Line] = []
     for index, text in enumerate(before(case, row.place) if row.place else ()):
         below += labelled("" if index else "before it", text, width, "quiet", 1)
@@ -232,6 +234,13 @@ def row_detail(case: Case, row: Row, width: int, height: int) -> list[Line]:
     told = story(case, row.part, room) if row.part else []
     rows = [line(" ", *told_row(each, "" if index else "story", width)) for index, each in enumerate(told)]
     return [*above, *rows, *below] if rows or above or below else labelled("story", "nothing yet", width, "quiet")
+
+
+def life_rows(case: Case, part: str, width: int) -> list[Line]:
+    """What is used of a part's life, and when others of its kind failed."""
+    used, failed = life_told(case, part), failures_told(case, part)
+    rows = labelled("life", used, width, "", 2) if used else []
+    return [*rows, *(labelled("failed", failed, width, "", 2) if failed else [])]
 
 
 def told_row(told: Told, label: str, width: int) -> Line:
@@ -245,9 +254,11 @@ def place_answers(session: Session, row: Row) -> Answers:
     """What can be said to a place: looked at where a look is due, swap, found something, take out."""
     place = row.place or ""
     put = Answer("swap the part" if row.part else "put a part in", lambda: _swap(session, place))
-    if row.part is None:
-        return Answers((_look(session, row), put) if _due(row) else (put,))
     found = Answer("found something", lambda: _found(session, place))
+    if row.part is None:
+        case = session.case()
+        out_of_it = (found,) if case is not None and taken_out(case, place) is not None else ()
+        return Answers((_look(session, row), put, *out_of_it) if _due(row) else (put, *out_of_it))
     out = Answer("take out", lambda: _take_out(session, place))
     return Answers((_look(session, row), found, put, out) if _due(row) else (put, found, _look(session, row), out))
 
@@ -296,14 +307,14 @@ def spare_answers(session: Session, case: Case, row: Row) -> Answers:
     for to in (*(["spares"] if away else []), *(where for where in AWAY if where != away)):
         items.append(Answer(to, _put_away(part, to)))
     first = 0 if items and items[0].label.startswith("in at") else None
-    return Answers((*items, _adding(session, case, SPARES)), first, "where is it now? choose first")
+    return Answers((*items, adding(session, case, SPARES)), first, "where is it now? choose first")
 
 
 def _put_away(part: str, to: str) -> Callable[[], Outcome]:
     return lambda: Write(lambda desk: fitting.put_away(desk, part, to))
 
 
-def _adding(session: Session, case: Case, block: str) -> Answer:
+def adding(session: Session, case: Case, block: str) -> Answer:
     """An answer that asks for a line of the weight list: a spare, or a part at a new place of a zone."""
     zone = names.zone_name(case, block)
     label, example = ("a new place", "3.30 kg weapon shaft") if zone else ("a new spare", "0.95 kg wheel")
@@ -334,6 +345,15 @@ class Story(Page):
         super().__init__(session)
         self.part, self.called = part, called
         self._told: tuple[object, list[Told]] | None = None
+        self._life: tuple[object, int, list[Line]] | None = None
+
+    def _lives(self, width: int) -> list[Line]:
+        view = self.session.view
+        if view is None:
+            return []
+        if self._life is None or self._life[0] is not view or self._life[1] != width:
+            self._life = (view, width, life_rows(view.case, self.part, width))
+        return self._life[2]
 
     def told(self) -> list[Told]:
         """The lines of the story."""
@@ -348,14 +368,19 @@ class Story(Page):
         return [f"{index}" for index in range(len(self.told()))]
 
     def answers(self) -> Answers:
-        return Answers(hint="up and down go through it")
+        view = self.session.view
+        if view is None or view.case.kind(self.part) is None:
+            return Answers(hint="up and down go through it")
+        items = (life_answer(self.session, view.case, self.part), before_answer(self.session, self.part))
+        return Answers(items, None, "up and down go through it")
 
     def sheet(self, width: int, height: int) -> list[Line]:
         told = self.told()
+        lives = self._lives(width)
         rule = parting(self.called, width, counted(len(told), "line"))
         if not told:
-            return [rule, *labelled("story", "nothing yet", width, "quiet")]
+            return [rule, *lives, *labelled("story", "nothing yet", width, "quiet")]
         painted = [marked(told_row(each, "", width), index == self.row, width) for index, each in enumerate(told)]
-        shown, below = window(painted, self.row, height - 2)
+        shown, below = window(painted, self.row, height - 2 - len(lives))
         more = line(Span(f"   {below} rows below", "quiet")) if below else BLANK
-        return within([rule, *shown, more], width, height)
+        return within([rule, *lives, *shown, more], width, height)

@@ -8,7 +8,7 @@ from pitcrew.bench import measuring
 from pitcrew.bench.answering import accept
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.names import fitting
-from pitcrew.bench.runs import PieceNow, length_instruments, usual_gap_tool, usual_tool
+from pitcrew.bench.runs import PieceNow, length_instruments, next_gap, usual_gap_tool, usual_tool
 from pitcrew.bench.session import Session
 from pitcrew.logbook.writing import Draft
 from pitcrew.robot.records import Entry, Evidence, Fact
@@ -141,11 +141,32 @@ class Run(Page):
         item = now.gap.requirement
         accepts = item.verdict == "marginal" and now.gap.blocks
         take_on = [Answer("take it on for this fight", lambda: Write(lambda desk: accept(desk, item)))]
-        done = Answer("done", Back)
+        further = self._next(now)
+        done = (*((further,) if further is not None else ()), Answer("done", Back))
         beside = (*self._feeler(now), *self._other_tool(now, None), _found(self.session, now, None))
         if item.verdict in ("recheck", "unchecked"):
-            return Answers((*beside, done), None, "nothing proves it yet: type a piece, or the gap itself")
-        return Answers((done, *(take_on if accepts else ()), *beside))
+            return Answers((*beside, *done), None, "nothing proves it yet: type a piece, or the gap itself")
+        return Answers((*done, *(take_on if accepts else ()), *beside))
+
+    def _next(self, now: Known) -> Answer | None:
+        """On to the next gap of the same hands, in the same run; None when there is none."""
+        view = self.session.view
+        other = next_gap(now.case, view.standing.blocking, now.stack) if view is not None else None
+        if other is None or self._still_judging():
+            return None
+
+        def go() -> Outcome:
+            self.stack, self._known = other.id, None
+            pieces = self.readings()
+            self.row = next((index for index, item in enumerate(pieces) if item.read is None), len(pieces))
+            return Step(0)
+
+        return Answer(f"next: {other.name}", go)
+
+    def _still_judging(self) -> bool:
+        """Is what was read last not in the standing yet? Then that still wants what may be settled already."""
+        view = self.session.view
+        return view is None or view.case.evidence is not self.session.evidence
 
     def _put_in(self, row: PieceNow) -> Answer:
         def go() -> Outcome:

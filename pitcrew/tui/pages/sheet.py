@@ -11,8 +11,8 @@ from pitcrew.bench.detail import fact_words
 from pitcrew.bench.session import Session
 from pitcrew.bench.sheeting import ABSENT, RULES, SI_UNITS, Rule
 from pitcrew.errors import PitcrewError
-from pitcrew.readiness.case import Case
 from pitcrew.readiness.call import earliest_call
+from pitcrew.readiness.case import Case
 from pitcrew.robot.moments import clock_text, day_text
 from pitcrew.robot.records import Fact
 from pitcrew.tui.page import (
@@ -30,12 +30,14 @@ from pitcrew.tui.page import (
     parting,
     window,
 )
-from pitcrew.tui.paint import Line, Span, cleaned, cut, labelled, line, pad
+from pitcrew.tui.paint import Line, Span, cells, cleaned, cut, labelled, line, pad
 from pitcrew.units import convert, show
 
 CAUTION = "The event's own sheet and its inspectors overrule what stands here."
 EMPTY = "this robot fights under no sheet yet. Type the event's name: one the book has, or a new one"
-NAME, DETAIL = 21, 6
+NAME, FIGURE, DETAIL = 21, 30, 6
+MOST_WORDS = 5  # rows for the words of a rule
+LEAST_WORDS = 16  # columns below which they are left to the detail
 SECOND_UNITS = {"mass": "lb", "speed": "mph"}
 
 
@@ -66,6 +68,7 @@ class Sheet(Page):
         if case is None:
             return Answers(hint="no robot yet")
         other = Answer("another sheet", self._ask_sheet)
+        words = Answer("its words", lambda: self._ask_words(rule))
         if fact is None:
             return Answers((Answer("start a sheet", self._ask_sheet),))
         choices = [
@@ -76,8 +79,8 @@ class Sheet(Page):
         absent = [] if rule.field == "name" or fact.detail.get(rule.field) is None else [self._absent(rule)]
         if rule.takes in ("choice", "scale"):
             hint = "choose first" if choices else "no scale in the book yet"
-            return Answers((*choices, *absent, other), None, hint)
-        return Answers((Answer("change", lambda: self._ask(rule)), *absent, other))
+            return Answers((*choices, words, *absent, other), None, hint)
+        return Answers((Answer("change", lambda: self._ask(rule)), words, *absent, other))
 
     def _absent(self, rule: Rule) -> Answer:
         return Answer("not on the sheet", partial(self._put, rule, None))
@@ -130,6 +133,18 @@ class Sheet(Page):
         hint = f"{rule.name}, as on the sheet: {rule.example}; {ABSENT} where it says nothing"
         return Ask("sheet", take, hint, text, told)
 
+    def _ask_words(self, rule: Rule) -> Outcome:
+        case = self.session.case()
+        if case is None:
+            return None
+
+        def take(text: str) -> Outcome:
+            sheeting.put_wording(self.session.desk(), rule.field, text)
+            return Write(lambda desk: sheeting.put_wording(desk, rule.field, text))
+
+        hint = f"{rule.name}: its words as they are printed on the sheet; {ABSENT} takes them out"
+        return Ask("words", take, hint, sheeting.wording(case, rule.field))
+
     def _ask_sheet(self) -> Outcome:
         def take(text: str) -> Outcome:
             sheeting.under(self.session.desk(), text)
@@ -167,7 +182,8 @@ class Sheet(Page):
         if self._painted is None or self._painted[0] is not case or self._painted[1] != key:
             rows: list[Line] = []
             for label, text in _details(case, fact, self.rule()):
-                rows += labelled(label, text, width, "quiet" if label == "typed" else "", 2)
+                most = MOST_WORDS if label == "its words" else 2
+                rows += labelled(label, text, width, "quiet" if label == "typed" else "", most)
             self._painted = (case, key, rows)
         return self._painted[2]
 
@@ -195,10 +211,11 @@ def _title(case: Case, fact: Fact, width: int) -> Line:
 def _row(case: Case, fact: Fact, rule: Rule, width: int) -> Line:
     value = fact.detail.get(rule.field)
     text = _figure(rule, value, case)
-    if text:
-        return line(Span(f" {pad(rule.name, NAME)} "), cut(cleaned(text), width - NAME - 3))
     taken = f"-  taken as {rule.otherwise}" if rule.otherwise else "-"
-    return line(Span(f" {pad(rule.name, NAME)} "), Span(taken, "quiet"))
+    said = Span(cut(cleaned(text), width - NAME - 3)) if text else Span(taken, "quiet")
+    words, room = sheeting.wording(case, rule.field), width - NAME - 6 - max(FIGURE, cells(said.text))
+    beside = Span(f"{' ' * max(FIGURE - cells(said.text), 0)} {cut(cleaned(words), room)}", "quiet")
+    return line(Span(f" {pad(rule.name, NAME)} "), said, *([beside] if words and room >= LEAST_WORDS else []))
 
 
 def _details(case: Case, fact: Fact, rule: Rule) -> Iterator[tuple[str, str]]:
@@ -206,6 +223,8 @@ def _details(case: Case, fact: Fact, rule: Rule) -> Iterator[tuple[str, str]]:
     text = _figure(rule, value, case)
     otherwise = f"not typed off the sheet; taken as {rule.otherwise}" if rule.otherwise else "not typed off the sheet"
     yield "value", text or otherwise
+    words = sheeting.wording(case, rule.field)
+    yield "its words", f'"{words}"' if words else "not copied off the sheet yet"
     yield "good for", _rests(case, rule)
     asked = [f"{item.title.lower()}, {row.text}" for item, row in _asking(case, rule.field)]
     if asked:

@@ -68,7 +68,8 @@ class Swap(Page):
         if spare is None:
             return Answers(rest, None if self.spares() else 0, "down: the spares")
         put = Answer("put it in", lambda: Write(lambda desk: fitting.part_in(desk, spare.part, self.place), then=Back))
-        doubt = "something was found on it" if spare.found else "" if spare.alike else "another sort of part"
+        doubt = "its life is used up" if spare.used_up else "" if spare.alike else "another sort of part"
+        doubt = "something was found on it" if spare.found else doubt
         return Answers((put, *rest), None if doubt else 0, f"{doubt}: choose first")
 
     def awaited(self) -> Awaited | None:

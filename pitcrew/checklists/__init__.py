@@ -29,7 +29,11 @@ Keys of a line:
     figure        (optional) a number asked for, as name and unit: "power cut, s"
     limit_from    (optional) the event rule the figure must not go above: power_cut_s, spin_down_s,
                   tip_speed_cap_m_s; the figure is in that rule's unit
-    text_from     (optional) the event rule whose wording is shown: start_order
+    text_from     (optional) the event rule whose words are shown, as they were copied off the sheet: start_order,
+                  spin_down_s, power_cut_s, tip_speed_cap_m_s, limit_kg, gap_min
+    evidence      (optional) what the book itself answers the line with: a list of groups of requirements, of which
+                  there is at least one and none blocks: "finding", "empty", "hand", "look", "limit", "life", "stack",
+                  "joint", "locking", "weight", "configuration", "packs"; never for a safety item or a `second`
     caution       (optional) a sentence that stands directly above the line
 
 Problems are named as `file: key: message (got ...)`, all of a file at once; lines are counted from 1.
@@ -39,102 +43,26 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
+from pitcrew.checklists.keys import (
+    ABSENT,
+    CHECKLIST_KEYS,
+    EACH_FIGHT,
+    ENDS,
+    LIMIT_RULES,
+    LINE_KEYS,
+    MOST_BYTES,
+    MOST_LINES,
+    SAFETY,
+    Key,
+)
 from pitcrew.errors import ChecklistError
 from pitcrew.robot.checklist import Checklist, Line
 
-SAFETY = ("weapon lock", "power cut-off", "power light", "failsafe")
-ASKED = ("each fight", "when wanted")
-GOOD_FOR = ("one fight", "until disturbed", "one event", "one day", "one charge")
-STALE_WHEN = ("fight_ended", "function_part_moved", "event_changed", "day_over", "pack_moved")
-EACH_FIGHT = (*GOOD_FOR[:2], *STALE_WHEN[:2])  # the words of a list that is asked before each fight
-ENDS = {"one fight": "fight_ended", "one event": "event_changed", "one day": "day_over", "one charge": "pack_moved"}
-LIMIT_RULES = {"power_cut_s": "s", "spin_down_s": "s", "tip_speed_cap_m_s": "m/s"}
-TEXT_RULES = ("start_order",)
-MOST_LINES = 12
-MOST_BYTES = 16 * 1024
-
-_ABSENT: Any = object()
-_ID_SHAPE = re.compile(r"[a-z0-9]+(?:[ -][a-z0-9]+)*")
-_FIGURE_SHAPE = re.compile(r"[^,]*[^,\s], [^,\s]+")
 _AT_LINE = re.compile(r"line (\d+), column \d+\)")
-
-
-class Key(NamedTuple):
-    """One key of a file: its name, what it takes (in words and as a check), what stands when absent."""
-
-    name: str
-    takes: str
-    check: Callable[[Any], bool]
-    default: Any = _ABSENT
-
-
-def _words(longest: int) -> Callable[[Any], bool]:
-    return lambda value: (
-        isinstance(value, str) and value.strip() != "" and len(value) <= longest and value.isprintable()
-    )
-
-
-def _text(name: str, longest: int, default: Any = _ABSENT) -> Key:
-    return Key(name, f"plain text of at most {longest} characters", _words(longest), default)
-
-
-def _shaped(name: str, takes: str, shape: re.Pattern[str], default: Any = _ABSENT) -> Key:
-    short = _words(40)
-    return Key(name, takes, lambda value: short(value) and shape.fullmatch(value) is not None, default)
-
-
-def _choice(name: str, among: Iterable[str], default: Any = _ABSENT) -> Key:
-    allowed = tuple(among)
-    takes = "one of: " + ", ".join(allowed)
-    return Key(name, takes, lambda value: isinstance(value, str) and value in allowed, default)
-
-
-def _whole(name: str, least: int, most: int) -> Key:
-    takes = f"a whole number from {least} to {most}"
-    # isinstance would let true in, which is an int as well.
-    return Key(name, takes, lambda value: type(value) is int and least <= value <= most)
-
-
-def _flag(name: str) -> Key:
-    return Key(name, "true or false", lambda value: isinstance(value, bool), default=False)
-
-
-def _list_of(name: str, takes: str, check: Callable[[Any], bool], default: Any = _ABSENT) -> Key:
-    return Key(name, takes, lambda value: isinstance(value, list) and all(map(check, value)), default)
-
-
-_ID_KEY = _shaped("id", "lower-case letters and digits, with single spaces or hyphens, at most 40 in all", _ID_SHAPE)
-
-CHECKLIST_KEYS = (
-    _ID_KEY,
-    _text("title", 40),
-    _text("when", 76),
-    _choice("asked", ASKED, "each fight"),
-    _choice("good_for", GOOD_FOR),
-    _list_of("stale_when", "a list of: " + ", ".join(STALE_WHEN), lambda value: value in STALE_WHEN),
-    _whole("order", 0, 999),
-    _whole("minutes", 1, 120),
-    _whole("people", 1, 20),
-    _flag("second_person"),
-    _list_of("cautions", "a list of plain texts of at most 76 characters", _words(76), ()),
-    _list_of("lines", "[[lines]] tables", lambda value: isinstance(value, dict)),
-)
-LINE_KEYS = (
-    _ID_KEY,
-    _text("text", 60),
-    _text("ground", 160),
-    _choice("safety", SAFETY, None),
-    _flag("second"),
-    _flag("may_skip"),
-    _shaped("figure", 'a name and a unit, such as "power cut, s"', _FIGURE_SHAPE, None),
-    _choice("limit_from", LIMIT_RULES, None),
-    _choice("text_from", TEXT_RULES, None),
-    _text("caution", 76, None),
-)
 
 
 class _Report:
@@ -144,8 +72,8 @@ class _Report:
         self.file = _plain(file)
         self.problems: list[ChecklistError] = []
 
-    def add(self, key: str, message: str, value: Any = _ABSENT, hint: str = "") -> None:
-        got = "" if value is _ABSENT else f" (got {_got(value)})"
+    def add(self, key: str, message: str, value: Any = ABSENT, hint: str = "") -> None:
+        got = "" if value is ABSENT else f" (got {_got(value)})"
         place = f"{self.file}: {key}" if key else self.file
         self.problems.append(ChecklistError(message + got + ("." if hint else ""), hint, place))
 
@@ -195,7 +123,7 @@ def _values(report: _Report, path: str, table: Mapping[str, Any], keys: tuple[Ke
     good: dict[str, Any] = {}
     for key in keys:
         value = table.get(key.name, key.default)
-        if value is _ABSENT:
+        if value is ABSENT:
             report.add(path + key.name, f"missing, it takes {key.takes}")
         elif key.name in table and not key.check(value):
             report.add(path + key.name, f"takes {key.takes}", value)
@@ -211,6 +139,18 @@ def _safety_rules(report: _Report, path: str, line: Mapping[str, Any]) -> None:
         report.add(path + "may_skip", f"the {safety} is never skipped", True, "Take the key out.")
     if line.get("second") is False:
         report.add(path + "second", f"the {safety} wants a second person", hint="Set second = true.")
+
+
+def _evidence_rules(report: _Report, path: str, line: Mapping[str, Any]) -> None:
+    evidence = line.get("evidence") or ()
+    if len(set(evidence)) != len(evidence):
+        report.add(path + "evidence", "a word stands twice", evidence)
+    if not evidence:
+        return
+    if (safety := line.get("safety")) is not None:
+        report.add(path + "evidence", f"the {safety} is seen by people, never read off the book", evidence)
+    elif line.get("second"):
+        report.add(path + "evidence", "two people sign this line, so the book cannot answer it", evidence)
 
 
 def _figure_rules(report: _Report, path: str, line: Mapping[str, Any]) -> None:
@@ -232,6 +172,7 @@ def _lines(report: _Report, tables: tuple[dict[str, Any], ...]) -> list[dict[str
         path = f"lines.{number}."
         line = _values(report, path, table, LINE_KEYS)
         _safety_rules(report, path, line)
+        _evidence_rules(report, path, line)
         _figure_rules(report, path, line)
         name = line.get("id")
         if name is not None and first.setdefault(name, number) != number:
@@ -322,7 +263,7 @@ def shipped_folder() -> Path:
     Raises:
         ChecklistError: there is none.
     """
-    package = Path(__file__).resolve().parent
+    package = Path(__file__).resolve().parent.parent
     for folder in (package / "_shipped" / "checklists", package.parent / "checklists"):
         if folder.is_dir():
             return folder

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from pitcrew.bench import answering, correcting, fastening, fighting, fitting, looking, measuring, mending, packing
+from pitcrew.bench import (
+    answering,
+    correcting,
+    fastening,
+    fighting,
+    fitting,
+    looking,
+    measuring,
+    mending,
+    packing,
+    stocking,
+)
 from pitcrew.bench.desk import Desk
 from pitcrew.demo.robots import Names, si
 from pitcrew.errors import PitcrewError
@@ -119,6 +130,10 @@ def _packs_out(stage: Stage, row: Row, note: str) -> list[Draft]:
 def _packs_looked_at(stage: Stage, row: Row, note: str) -> list[Draft]:
     packs = stage.ids("part", row["packs"])
     return [*looking.look_at(stage.desk, packs, note), *packing.read_packs(stage.desk, packs, _pack_read(row))]
+
+
+def _counted(stage: Stage, row: Row, note: str) -> list[Draft]:
+    return stocking.count(stage.desk, stage.of("stock", row["stock"]), row["count"], note)
 
 
 def _on_charge(stage: Stage, row: Row, note: str) -> list[Draft]:
@@ -289,6 +304,7 @@ PLAYS: dict[str, Callable[[Stage, Row, str], list[Draft]]] = {
     "packs in": _packs_in,
     "packs out": _packs_out,
     "packs looked at": _packs_looked_at,
+    "counted": _counted,
     "on charge": _on_charge,
     "off charge": _off_charge,
     "chosen": _chosen,

@@ -9,7 +9,7 @@ from pitcrew.logbook.writing import Draft
 from pitcrew.units import read
 
 Row = Mapping[str, Any]
-KINDS_OF_THE_BOOK = ("crew", "instrument", "event", "locker", "part_kind")
+KINDS_OF_THE_BOOK = ("crew", "instrument", "event", "locker", "stock", "part_kind")
 WRITER = "PB"
 MILLIMETRE_KEYS = {"mm": "length", "kg": "mass", "N m": "torque", "V": "voltage", "mOhm": "resistance"}
 
@@ -149,8 +149,7 @@ def _part(row: Row, robot: str, names: Names) -> dict[str, Any]:
     for name, key in (("ohm_per_cell", "cell"), ("ohm_new", "cell_new")):
         if key in row:
             detail[name] = si(row[key])
-    if "cycles" in row:
-        detail["cycles"] = row["cycles"]
+    detail |= {key: row[key] for key in ("cycles", "batch") if key in row}
     if "dimensions" in row:
         detail["dimensions"] = {key: _length(item, names) for key, item in row["dimensions"].items()}
     return detail
@@ -184,6 +183,7 @@ def _joint(row: Row, robot: str, names: Names) -> dict[str, Any]:
         "target_nm": si(row["target"]),
         "zone": names.of("zone", row["zone"], robot),
         "wrench": names.of("instrument", row["wrench"]),
+        **({"stock": names.of("stock", row["stock"])} if "stock" in row else {}),
         "holds": [names.of("position", place, robot) for place in row["holds"]],
     }
 

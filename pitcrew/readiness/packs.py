@@ -188,13 +188,17 @@ def _matched(case: Case, known: Known) -> Iterator[Ruling]:
     unknown = [pack for pack, (ohm, _) in found.items() if ohm is None]
     if unknown:
         yield Ruling("unchecked", Because("resistance unknown", (), _named(unknown)))
-    yield from _spread(found, [limit for _, limit in limits if limit is not None], "packs not matched")
+    apart = _apart(found, [limit for _, limit in limits if limit is not None])
+    if apart is not None:
+        yield Ruling("fail", Because("packs not matched", apart.facts, apart.figures), apart.facts)
 
 
 def _equal(case: Case, known: Known) -> Iterator[Ruling]:
     limits = [(pack, rule.equal_v) for pack, rule in known if rule.equal_v is not None]
     found = {pack: _numbered(case, pack, charging_of(case, pack) or Charging()) for pack, _ in limits}
-    yield from _spread(found, [limit for _, limit in limits if limit is not None], "not equal")
+    apart = _apart(found, [limit for _, limit in limits if limit is not None])
+    if apart is not None:
+        yield Ruling("fail", Because("not equal", apart.facts, apart.figures), apart.facts)
 
 
 def _numbered(case: Case, pack: str, rule: Charging) -> tuple[float | None, Fact | None]:
@@ -206,17 +210,24 @@ def _numbered(case: Case, pack: str, rule: Charging) -> tuple[float | None, Fact
     return None, None
 
 
-def _spread(found: dict[str, tuple[float | None, Fact | None]], limits: Sequence[float], code: str) -> Iterator[Ruling]:
-    """A failure where the greatest less the least of the figures is above the tightest limit."""
+class _Apart(NamedTuple):
+    """Two packs too far apart: where their figures were read, and the figures to be said."""
+
+    facts: tuple[Fact, ...]
+    figures: Figures
+
+
+def _apart(found: dict[str, tuple[float | None, Fact | None]], limits: Sequence[float]) -> _Apart | None:
+    """The packs with the least and the greatest figure, where these are further apart than the tightest limit."""
     values = {pack: value for pack, (value, _) in found.items() if value is not None}
     if len(values) < 2 or not limits:
-        return
+        return None
     least, most = min(values, key=values.__getitem__), max(values, key=values.__getitem__)
     spread, limit = values[most] - values[least], min(limits)
-    if spread > limit + HAIR:
-        facts = tuple(fact for pack in (least, most) if (fact := found[pack][1]) is not None)
-        figures = (*_named((least, most)), ("spread", spread), ("limit", limit))
-        yield Ruling("fail", Because(code, facts, figures), facts)
+    if spread <= limit + HAIR:
+        return None
+    facts = tuple(fact for pack in (least, most) if (fact := found[pack][1]) is not None)
+    return _Apart(facts, (*_named((least, most)), ("spread", spread), ("limit", limit)))
 
 
 def _charged(case: Case, packs: Sequence[str], call: int | None) -> Iterator[Ruling]:
@@ -225,23 +236,24 @@ def _charged(case: Case, packs: Sequence[str], call: int | None) -> Iterator[Rul
         state = charge_of(case, pack)
         if state.state != "full":
             late = call is not None and state.full_at is not None and state.full_at > call
-            groups.setdefault((late, _code(state)), []).append(pack)
-    for (late, code), names in groups.items():
-        yield _not_full(case, code, late, names, call)
+            reason = {"on charge": "on charge", "never read": "never read"}.get(state.state, "not charged")
+            groups.setdefault((late, reason), []).append(pack)
+    for (late, reason), names in groups.items():
+        yield _not_full(case, reason, late, names, call)
 
 
-def _code(charge: Charge) -> str:
-    return "not charged" if charge.state in ("used", "not full") else charge.state
-
-
-def _not_full(case: Case, code: str, late: bool, packs: Sequence[str], call: int | None) -> Ruling:
+def _not_full(case: Case, reason: str, late: bool, packs: Sequence[str], call: int | None) -> Ruling:
     states = [charge_of(case, pack) for pack in packs]
     facts = tuple({fact.id: fact for state in states if (fact := state.fact) is not None}.values())
     minutes = max((state.minutes for state in states if state.minutes is not None), default=None)
     start_by = min(filter(None, (_start_by(state, call) for state in states)), default=None)
-    verdict = "fail" if late else "unchecked" if code == "never read" else "due"
     figures = (*_named(packs), ("minutes", minutes), ("start_by", start_by))
-    return Ruling(verdict, Because("too late" if late else code, facts, figures), facts)
+    if late:
+        return Ruling("fail", Because("too late", facts, figures), facts)
+    if reason == "never read":
+        return Ruling("unchecked", Because("never read", facts, figures), facts)
+    code = "on charge" if reason == "on charge" else "not charged"
+    return Ruling("due", Because(code, facts, figures), facts)
 
 
 def _start_by(charge: Charge, call: int | None) -> int | None:

@@ -25,7 +25,6 @@ from pitcrew.readiness.worked import works
 from pitcrew.robot.definitions import Joint, Piece, Stack
 from pitcrew.robot.records import Fact
 
-_CODES = {"hit": "hit since", "opened": "opened since", "worked": "worked since", "mended": "worked since"}
 NOTHING_THERE = Reading(0.0, None, 0.0, 0.0)
 
 
@@ -84,7 +83,12 @@ def _rulings(case: Case, stack: Stack) -> Iterator[Ruling]:
         return
     disturbance = case.uncleared(disturbances, proofs)
     if disturbance is not None:
-        code = _CODES.get(disturbance.entry.kind, "part moved since")
+        code = {
+            "hit": "hit since",
+            "opened": "opened since",
+            "fitted": "part moved since",
+            "removed": "part moved since",
+        }.get(disturbance.entry.kind, "worked since")
         yield Ruling("recheck", Because(code, (disturbance,), _expected(case, stack)), (newest,))
         yield from _failed_before(case, stack, direct, disturbances, proofs)
         return

@@ -242,6 +242,7 @@ SAYS: dict[str, tuple[dict[str, Any], str]] = {
     "stocked": ({"how": "used", "count": 4}, "stock used 4"),
     "shift": ({"on": True}, "shift begins:"),
     "signed": ({"rests_on": []}, "signed off"),
+    "worked": ({"how": "welded"}, "worked in place welded:"),
     "rewired": ({}, "wiring touched"),
     "reprogrammed": ({}, "memory changed"),
     "note": ({"note": "x"}, "note"),

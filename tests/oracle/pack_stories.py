@@ -31,7 +31,7 @@ def put_packs_in(play: Play, charge: Charge, fitted: float = 0.8) -> None:
     fight = f"f{len(desk.entries)}"
     minutes = charge.ends_min() + rng.choice(TAILS) + rng.choice((-1, 0, 0, 5))
     call = {"call_at": charge.start + minutes * MINUTE} if chance(rng, 0.65) else {}
-    detail = {"name": fight, "configuration": plan.configurations[0], **call}
+    detail = {"name": fight, "configuration": rng.choice((plan.configurations[0], *plan.configurations)), **call}
     desk.write(Draft("entered", fight, detail, ROBOT))
     desk.write(Draft("chosen", ROBOT, {"pack_set": plan.pack_sets[0]}))
     if chance(rng, fitted):

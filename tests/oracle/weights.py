@@ -139,7 +139,7 @@ def figured_weight(book: Book, configuration: str, limit: float | None) -> Weigh
     if limit is None:
         return Weight(Word("unchecked"), (kg, u))
     used = [part.entry for _, part in signed if part.entry is not None]
-    used += [work.id for found in worked.values() for work in found]
+    used += [work.id for part, found in worked.items() if mass_of(book, part) is not None for work in found]
     return Weight(decided(kg, u, None, limit, used), (kg, u))
 
 

@@ -106,5 +106,5 @@ def test_work_is_laid_over_those_on_shift_and_what_more_hands_would_do_is_said_w
     bench.later(5)
     assert bench.screen()[0].startswith(" NOT FIT, LATE ")
     assert [row[2:4] for row in bench.screen()[3:4]] == ["MK"]
-    said = bench.row("not on shift: PB EW DV. With them it is ready ")
+    said = bench.row("off shift: PB EW DV. With them it is ready ")
     assert said.endswith(": Tab m puts them on")

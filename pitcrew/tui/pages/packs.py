@@ -73,6 +73,7 @@ class Packs(Page):
         super().__init__(session)
         self._wanted = ident
         self._known: tuple[View, tuple[SetNow, ...], list[PackNow]] | None = None
+        self._painted: tuple[View, tuple[int, int, int], list[Line]] | None = None
 
     # what there is
 
@@ -149,6 +150,12 @@ class Packs(Page):
             return [line(Span(f"  {text}", "quiet"))]
         if not self.keys():
             return labelled("packs", EMPTY, width, "quiet")
+        key = (self.row, width, height)
+        if self._painted is None or self._painted[0] is not view or self._painted[1] != key:
+            self._painted = (view, key, self._sheet(view, width, height))
+        return self._painted[2]
+
+    def _sheet(self, view: View, width: int, height: int) -> list[Line]:
         sets, packs = self._all(view)
         rows = [*(_set_row(view, item, width) for item in sets), *(_pack_row(view, item, width) for item in packs)]
         rows = [marked(row, index == self.row, width) for index, row in enumerate(rows)]

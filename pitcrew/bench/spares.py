@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from itertools import islice
+from itertools import islice, takewhile
 from typing import NamedTuple
 
 from pitcrew.bench import names
 from pitcrew.bench.desk import Desk
 from pitcrew.bench.ledger import fights, is_used_up, used_words
+from pitcrew.bench.spare_words import counted
 from pitcrew.bench.starting import label
 from pitcrew.errors import EntryError
 from pitcrew.logbook.writing import Draft
@@ -89,7 +91,11 @@ class Gone(NamedTuple):
 
 
 class Buy(NamedTuple):
-    """Something to buy: how many, of what and why; `kind` or `item` by its id. A batch to look at has none to buy."""
+    """Something to buy: how many, of what and why; `kind` or `item` by its id.
+
+    Of a batch to look at there is none to buy: `name` says the places to look at, `part` is what came with them and
+    failed, by its id.
+    """
 
     name: str
     number: int
@@ -97,6 +103,22 @@ class Buy(NamedTuple):
     kind: str | None = None
     item: str | None = None
     part: str | None = None
+
+    @property
+    def counted(self) -> str:
+        """How many of what in words: 1 bearing, 2 belts, 2 M10x30; only the name where there is nothing to buy."""
+        if not self.number:
+            return self.name
+        many = self.kind is not None and takes_s(self.name)
+        return counted(self.number, self.name) if many else f"{self.number} {self.name}"
+
+
+_NO_S = re.compile(r"(?:[^a-z]|[sxzf]|[cs]h|fe|[^aeiou]y)\Z")
+
+
+def takes_s(name: str) -> bool:
+    """Does a name become many by an s alone? A belt does; a battery, a size and what ends in s already do not."""
+    return bool(name) and _NO_S.search(name) is None
 
 
 def bench_tested(desk: Desk, part: str) -> list[Draft]:
@@ -164,6 +186,14 @@ def stocked(case: Case) -> tuple[Left, ...]:
     return tuple(sorted(found, key=lambda now: not now.short))
 
 
+def moved(case: Case, now: Left) -> tuple[int, int]:
+    """How many of a stock item were used and bought since its newest count: used first."""
+    since = takewhile(lambda fact: fact.detail["how"] != "counted", case.facts("stocked", now.item.id))
+    bought = sum(int(fact.detail["count"]) for fact in since if fact.detail["how"] == "bought")
+    counted_then = int(now.counted.detail["count"]) if now.counted is not None else 0
+    return counted_then + bought - now.left, bought
+
+
 def day_began(case: Case) -> int:
     """The midnight before this moment where the event is, milliseconds UTC."""
     now = local(case.now, case.defs.event.time_zone if case.defs.event else "UTC")
@@ -171,7 +201,10 @@ def day_began(case: Case) -> int:
 
 
 def used_today(case: Case) -> tuple[Gone, ...]:
-    """Parts fitted as new and stock used since the day began, the last first."""
+    """Parts fitted as new and stock used since the day began, the last first.
+
+    What changes with the configuration - a module, a shim, a pack - is not used up by being fitted, and is left out.
+    """
     since = day_began(case)
     found = [*_fitted(case, since), *_stock_used(case, since)]
     return tuple(sorted(found, key=lambda gone: gone.fact.order, reverse=True))
@@ -179,7 +212,7 @@ def used_today(case: Case) -> tuple[Gone, ...]:
 
 def _fitted(case: Case, since: int) -> Iterator[Gone]:
     for position in case.defs.positions.values():
-        for fact in case.placed(position.id):
+        for fact in case.placed(position.id) if position.role == "fixed" else ():
             if fact.happened < since:
                 break
             if fact.entry.kind == "fitted" and fact.detail.get("new"):
@@ -237,8 +270,8 @@ def _same_batch(case: Case) -> Iterator[Buy]:
         held = ((place.name, case.occupant(place.id)) for place in case.defs.positions.values())
         mates = [name for name, other in held if other != part and _of_batch(case, other, batch, kind)]
         if mates:
-            why = f"same batch {batch}: {', '.join(mates)}"
-            yield Buy(names.part_name(case, part), 0, why, part=part)
+            why = f"same batch {batch} as {names.part_name(case, part)}"
+            yield Buy(", ".join(mates), 0, why, part=part)
 
 
 def _of_batch(case: Case, part: str | None, batch: str, kind: str) -> bool:

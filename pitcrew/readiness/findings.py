@@ -11,7 +11,7 @@ from collections.abc import Container, Iterator
 from pitcrew.readiness import table
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.felt import looks
-from pitcrew.readiness.joints import is_open
+from pitcrew.readiness.joints import closed_since
 from pitcrew.readiness.stream import merged
 from pitcrew.readiness.verdict import EVERY, Because, Requirement, Ruling, requirement
 from pitcrew.robot.definitions import Position
@@ -39,8 +39,10 @@ def half_replaced(case: Case, position: Position) -> Iterator[tuple[str, Fact]]:
     if position.role != "fixed":
         return
     occupant = case.occupant(position.id)
+    move = case.moves(position.id).first()
     holding = (joint for joint in case.defs.joints.values() if position.id in joint.holds)
-    if occupant is not None and not any(is_open(case, joint) for joint in holding):
+    # Bolted in once, it is off for good: what is undone later for something else brings nothing back.
+    if occupant is not None and move is not None and all(closed_since(case, joint, move) for joint in holding):
         return
     last = next((fact.subject for fact in case.placed(position.id) if fact.subject != occupant), None)
     if last is not None:

@@ -157,6 +157,12 @@ def is_open(case: Case, joint: Joint) -> bool:
     return any(open_since(case, joint, fastener) is not None for fastener in _different(case, joint))
 
 
+def closed_since(case: Case, joint: Joint, move: Fact) -> bool:
+    """Was every fastener that was ever torqued torqued again after something, whatever became of it later?"""
+    runs = (torques_of(case, joint, fastener) for fastener in _different(case, joint))
+    return all(torques.first() is None or case.uncleared([move], torques) is None for torques in runs)
+
+
 def _mark_evidence(case: Case, joint: Joint, torques: Stream) -> Stream:
     def run() -> Iterator[Fact]:
         over = (look for look in case.facts("looked_over", joint.zone) if not excepts(look, joint.id))

@@ -14,7 +14,7 @@ from pitcrew.bench.lives_now import asked_for_life, failures_told, give_life, ha
 from pitcrew.bench.meanings import Read, read_line
 from pitcrew.bench.names import label
 from pitcrew.bench.saying import caveat_words, job_words
-from pitcrew.bench.spares import Box, bench_tested, boxes, stock_story, stocked, to_buy, used_today
+from pitcrew.bench.spares import Box, Buy, bench_tested, boxes, moved, stock_story, stocked, to_buy, used_today
 from pitcrew.bench.spares_out import spares_data, spares_lines
 from pitcrew.bench.standing import view
 from pitcrew.errors import EntryError
@@ -72,8 +72,10 @@ def test_counted_used_and_bought(shop: Shop) -> None:
     assert said(shop, used) == "stock used 4 M10x30 for duo"
     typed(shop, "bought M10x30 20")
     assert lefts(shop) == {"M10x30": 28}
+    assert moved(shop.case(), stocked(shop.case())[0]) == (4, 20)
     typed(shop, "stock m10x30 25")
     assert lefts(shop) == {"M10x30": 25}
+    assert moved(shop.case(), stocked(shop.case())[0]) == (0, 0)
 
 
 @pytest.mark.parametrize(
@@ -127,6 +129,7 @@ def test_a_joint_takes_its_new_fasteners_out_of_stock_from_when_it_is_said(shop:
     assert lefts(shop) == {"M6x20": 8}
     shop.do(fastening.torque, "duo", 10.0, fasteners=[2], new_fasteners=True, second="EW")
     assert [gone.number for gone in used_today(shop.case()) if gone.item] == [1, 4]
+    assert moved(shop.case(), stocked(shop.case())[0]) == (5, 0)
     told = [fact.entry.kind for fact in stock_story(shop.case(), stocked(shop.case())[0].item)]
     assert told == ["torqued", "torqued", "stocked"]
 
@@ -227,11 +230,43 @@ def test_what_went_out_today_and_what_of_its_batch_is_on_the_robot(shop: Shop) -
         ("bearing 3", "at outer bearing"),
     ]
     (look,) = to_buy(shop.case())
-    assert (look.name, look.number, look.why) == ("bearing 1", 0, "same batch B7: bearing, outer bearing")
+    assert (look.name, look.number, look.why) == ("bearing, outer bearing", 0, "same batch B7 as bearing 1")
+    assert look.counted == "bearing, outer bearing"
     shop.clock.set(shop.clock.now_ms() + DAY_MINUTES * MINUTE_MS)
     assert (used_today(shop.case()), to_buy(shop.case())) == ((), ())
     shop.do(mending.found, "brg3", "bearing 2", "notchy")
-    assert [look.why for look in to_buy(shop.case())] == ["same batch B7: bearing"]
+    assert [(look.name, look.why) for look in to_buy(shop.case())] == [("bearing", "same batch B7 as bearing 3")]
+
+
+def test_what_changes_with_the_configuration_is_not_used_up(shop: Shop) -> None:
+    shop.ready()
+    shop.do(fitting.part_in, "rotor2", "rotor")
+    assert [(gone.name, gone.where) for gone in used_today(shop.case())] == [("rotor 2", "at rotor")]
+    was = next(shop.book.evidence().facts("position", "rotor")).detail
+    for role in ("module", "shim", "pack"):
+        shop.define("position", "rotor", "R", {**was, "role": role})
+        assert used_today(shop.case()) == ()
+    shop.define("position", "rotor", "R", {**was, "role": "fixed"})
+    assert [gone.part for gone in used_today(shop.case())] == ["rotor2"]
+
+
+@pytest.mark.parametrize(
+    ("name", "number", "said"),
+    [
+        ("belt", 2, "2 belts"),
+        ("bearing", 1, "1 bearing"),
+        ("drive motor", 3, "3 drive motors"),
+        ("battery", 2, "2 battery"),
+        ("key", 2, "2 keys"),
+        ("washers", 2, "2 washers"),
+        ("clutch", 2, "2 clutch"),
+        ("bearing (inner)", 2, "2 bearing (inner)"),
+        ("belt 5", 2, "2 belt 5"),
+    ],
+)
+def test_how_many_to_buy_is_said_as_one_would(name: str, number: int, said: str) -> None:
+    assert Buy(name, number, "", kind="some kind").counted == said
+    assert Buy(name, number, "", item="some item").counted == f"{number} {name}"
 
 
 # lives

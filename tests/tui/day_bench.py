@@ -51,7 +51,7 @@ class Day:
         """It is so late, this person is at the bench, and at this robot."""
         bench = self.bench
         bench.clock.set(typed(f"06-13 {clock}", "+01:00", bench.clock.now_ms())[0])
-        bench.session.stale = True
+        bench.session.stale = bench.session.stale or bench.session.overdue()
         before = bench.count
         if robot != self.robot:
             bench.keys("tab", "r", "up" if robot == TA else "down", "space")

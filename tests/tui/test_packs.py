@@ -70,7 +70,7 @@ def test_a_set_that_cannot_make_the_call_says_so_at_15_35(tmp_path: Path) -> Non
         "  DUE       set 2 with P9 full                 now, chosen",
         "> too late  set 1         cooling till 15:44   16:24, too late",
         "  away      set 2         P7 quarantined       -",
-        "            pack          state                lowest apart  mOhm new x cycles",
+        "            pack          state                lowest apart  mOhm x new cycles",
         "            P5            full                 4.19 V     -   2.3  1.21     29",
         "            P6            full                 4.19 V     -   2.3  1.21     29",
         "            P8            full                 4.19 V     -   2.3  1.21     29",

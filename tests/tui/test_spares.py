@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from pitcrew.bench import mending
+from pitcrew.bench.spares import used_today
 from pitcrew.tui.pages.parts import Story
 from pitcrew.tui.pages.spares import Spares
 from pitcrew.tui.pages.swap import Swap
@@ -47,18 +49,24 @@ def to_answer(bench: Driver, label: str) -> Driver:
 
 
 def test_the_box_says_of_each_spare_how_it_stands(bench: Driver) -> None:
-    assert bench.screen()[2:10] == [
-        "  lists     [ box ]  stock  used today, to buy",
-        "  state     kind        part                  kg tested      life used",
-        "> good      bum.. block bumper block       0.100 2 fights",
-        "  good      belt        belt L 2           0.140 not tested",
-        "  good      belt        belt R 2           0.140 not tested",
-        "  good      drive motor drive motor 3      2.110 bench test",
-        "  good      ada.. plate 6.0 plate          0.230 not tested",
-        "  good      bearing     bearing 2          0.220 2 fights    2 of 3 hard hits",
+    assert bench.screen()[2:13] == [
+        "  lists     [ box 1 short ]  stock 1 short  used today, to buy 2",
+        "  state     kind           part               kg tested      life used",
+        "> good      bearing        bearing 2       0.220 2 fights    2 of 3 hard hits",
+        "  good      bearing        bearing 3       0.220 2 fights    2 of 3 hard hits",
+        "  good      bearing        bearing 4       0.220 2 fights    2 of 3 hard hits",
+        "  away      bearing        bearing 1       0.220 scrapped    2 of 3 hard hits",
+        "  good      bumper block   bumper block    0.100 2 fights",
+        "  good      belt           belt L 2        0.140 not tested",
+        "  good      belt           belt R 2        0.140 not tested",
+        "  good      drive motor    drive motor 3   2.110 bench test",
+        "  good      adapter plate  6.0 plate       0.230 not tested",
     ]
+    assert bench.row("  box   ") == "  box       bearing: 3 good, 1 scrapped; 4 wanted, 1 short"
     spare(bench, "P7")
     assert (here(bench).split()[:3], here(bench).split()[-1]) == (["away", "pack", "P7"], "quarantine")
+    spare(bench, "M5x14 screws")
+    assert here(bench).split()[-3:] == ["-", "not", "tested"]
 
 
 def test_a_spare_goes_in_by_the_swap_screen_and_nothing_is_logged_before(bench: Driver) -> None:
@@ -107,32 +115,84 @@ def test_a_spare_is_weighed_by_its_answer_or_by_a_bare_figure(bench: Driver) -> 
 def test_what_is_wanted_is_asked_warned_of_and_to_buy(bench: Driver) -> None:
     to_answer(spare(bench, "belt L 2"), "how many wanted").keys("space").type("4").keys("enter")
     assert bench.newest()[0].detail["spares_wanted"] == 4
-    assert bench.screen()[2] == "  lists     [ box 1 short ]  stock  used today, to buy 1"
-    assert bench.row("  box   ") == "  box       belt: 2 good, 2 of them not tested; 4 wanted, 2 short"
+    assert bench.screen()[2] == "  lists     [ box 2 short ]  stock 1 short  used today, to buy 3"
+    said = "  box       belt: 2 good, 2 of them not tested; 4 wanted, 2 short"
+    assert bench.row("  box   ") == said
     assert bench.session.view is not None
     assert "belt short, 2 good spares, 4 wanted" in bench.session.view.warnings()
     bench.keys("pageup")
+    assert [row.split()[:3] for row in bench.screen()[4:7]] == [
+        [">", "buy", "bearing"],
+        ["buy", "belt", "2"],
+        ["buy", "M10x30", "10.9"],
+    ]
+    bench.keys("down")
     assert here(bench).split() == ["buy", "belt", "2", "2", "good,", "4", "wanted"]
+    assert bench.row("-- buy ").startswith("-- buy 2 belts --")
+    assert bench.row("  box       ") == said
+    bench.keys("enter")
+    assert here(bench).split()[:3] == ["good", "belt", "belt"]
+
+
+def test_what_the_day_left_short_is_counted_out_and_to_buy(bench: Driver) -> None:
+    bench.keys("pagedown")
+    assert bench.screen()[2] == "  lists     box 1 short  [ stock 1 short ]  used today, to buy 2"
+    assert bench.screen()[4:6] == [
+        "> short     M10x30 10.9                       10     12  09:22 #484, batch box 7",
+        "  enough    M5x14 8.8                         12      8  09:23 #485",
+    ]
+    assert bench.row("  left  ") == "  left      10: 18 counted 09:22, 8 used; 12 wanted, 2 short"
+    assert bench.row("  goes into") == "  goes into upright L, upright R"
+    begin = next(n for n, row in enumerate(bench.screen()) if row.startswith("  story"))
+    story = [row.replace("story", "").split() for row in bench.screen()[begin : begin + 3]]
+    assert [(row[0], row[1], row[-1]) for row in story] == [
+        ("-6", "13:12", "#775"),
+        ("-2", "11:07", "#589"),
+        ("18", "09:22", "#484"),
+    ]
+    assert bench.session.view is not None
+    assert "M10x30 10.9 short, 10 left, 12 wanted" in bench.session.view.warnings()
+    bench.keys("pagedown", "down")
+    assert here(bench).split() == ["buy", "M10x30", "10.9", "2", "10", "left,", "12", "wanted"]
+    bench.keys("space").type("2").keys("enter")
+    assert bench.screen()[2] == "  lists     box 1 short  stock  [ used today, to buy 1 ]"
+    bench.keys("pageup", "down")
+    assert bench.row("  left  ") == "  left      12: 18 counted 09:22, 2 bought, 8 used; 12 wanted"
+
+
+def test_what_came_with_a_part_that_failed_is_to_look_at(bench: Driver) -> None:
+    belt = part(bench, "belt L 1")
+    desk = bench.session.desk()
+    bench.session.write(mending.found(desk, belt, next(desk.case().whereabouts(belt)).entry.place, "cracked"))
+    bench.settle()
+    bench.keys("pageup")
+    assert bench.screen()[2] == "  lists     box 1 short  stock 1 short  [ used today, to buy 2, look at 1 ]"
+    bench.keys("down", "down")
+    assert here(bench).split() == ["look", "at", "belt", "R", *"same batch box 3 as belt L 1".split()]
+    assert bench.row("  why   ") == "  why       same batch box 3 as belt L 1"
+    bench.keys("enter")
+    assert isinstance(bench.shell.page, Story)
+    assert "belt L 1" in bench.text()
 
 
 def test_stock_is_added_counted_used_and_bought_in_few_keys(bench: Driver) -> None:
     bench.keys("pagedown")
-    assert bench.row("  stock   ").strip().startswith("stock     nothing is counted yet")
-    bench.keys("space").type("M10x30 12 wanted 10").keys("enter")
-    assert here(bench).split()[:4] == ["enough", "M10x30", "12", "10"]
+    to_answer(bench, "a new item").keys("space").type("M6x20 12 wanted 10").keys("enter")
+    bench.shell.show(Spares(bench.session, bench.newest()[0].subject))
+    assert here(bench).split()[:4] == ["enough", "M6x20", "12", "10"]
     before = bench.count
     bench.type("-4 for upright L").keys("enter")
     assert bench.count - before == 17
     assert bench.newest()[0].detail["how"] == "used"
-    assert here(bench).split()[:4] == ["short", "M10x30", "8", "10"]
+    assert here(bench).split()[:4] == ["short", "M6x20", "8", "10"]
     bench.type("+20").keys("enter")
-    assert here(bench).split()[:4] == ["enough", "M10x30", "28", "10"]
+    assert here(bench).split()[:4] == ["enough", "M6x20", "28", "10"]
     bench.keys("space").type("27").keys("enter")
     to_answer(bench, "used").keys("space").type("x").keys("enter")
     assert "is no count" in bench.text()
     bench.keys("backspace").type("2").keys("enter")
     to_answer(bench, "bought").keys("space").type("1 batch B8").keys("enter")
-    assert here(bench).split()[:4] == ["enough", "M10x30", "26", "10"]
+    assert here(bench).split()[:4] == ["enough", "M6x20", "26", "10"]
     assert here(bench).endswith("batch B8")
 
 
@@ -151,8 +211,26 @@ def test_what_was_used_today_is_listed_with_its_entry(bench: Driver) -> None:
     assert "used today, to buy" in bench.screen()[2]
     rows = [row for row in bench.screen() if row[2:].startswith("used")]
     assert any("bearing 8" in row and "at bearing R inner" in row for row in rows)
+    assert any("M10x30 10.9  " in row and " 6  new in upright L" in row for row in rows)
+    while "bearing 8" not in here(bench):
+        bench.keys("down")
+    assert bench.row("bearing R inner  ").endswith(bench.number("bearing 8 at bearing R inner"))
     bench.keys("enter")
     assert isinstance(bench.shell.page, Story)
+
+
+def test_stock_used_today_leads_to_what_is_left_of_it(bench: Driver) -> None:
+    bench.keys("pageup", "down", "down")
+    assert here(bench).split()[:3] == ["used", "M10x30", "10.9"]
+    bench.keys("enter")
+    assert here(bench).split()[:3] == ["short", "M10x30", "10.9"]
+
+
+def test_what_changed_with_the_configuration_is_not_among_what_was_used(bench: Driver) -> None:
+    assert bench.session.view is not None
+    names = {gone.name for gone in used_today(bench.session.view.case)}
+    assert {"bearing 8", "wheel 5", "M10x30 10.9"} <= names
+    assert not names & {"plow", "0.20 shim"}
 
 
 def test_a_small_screen_and_an_empty_book(tmp_path: Path, bench: Driver) -> None:
@@ -164,7 +242,8 @@ def test_a_small_screen_and_an_empty_book(tmp_path: Path, bench: Driver) -> None
 
 
 def test_names_are_shown_as_they_are(bench: Driver) -> None:
-    bench.keys("pagedown", "space").type("[b]nut[/b] 4").keys("enter")
+    to_answer(bench.keys("pagedown"), "a new item").keys("space").type("[b]nut[/b] 4").keys("enter")
+    bench.keys("down", "down")
     assert "[b]nut[/b]" in here(bench)
 
 
@@ -234,8 +313,21 @@ def test_a_finding_of_a_kind_without_a_life_offers_one(tmp_path: Path) -> None:
 
 
 def test_a_new_item_taken_back_is_gone(bench: Driver) -> None:
-    bench.keys("pagedown", "space").type("M10x30 12").keys("enter")
-    assert "M10x30" in here(bench)
+    to_answer(bench.keys("pagedown"), "a new item").keys("space").type("M6x20 12").keys("enter")
+    assert "M6x20" in "\n".join(bench.screen()[4:8])
+    bench.keys("tab", "u")
+    assert "[ stock 1 short ]" in bench.screen()[2]
+    assert [row.split()[1] for row in bench.screen()[4:6]] == ["short", "M5x14"]
+    assert "M6x20" not in "\n".join(bench.screen()[3:-3])
+
+
+def test_a_book_without_stock_asks_for_the_first_item(tmp_path: Path) -> None:
+    bench = empty_bench(tmp_path).keys("tab", "r", "space").type("PEWTER WASP").keys("enter")
+    bench.type("13.61").keys("enter", "space").type("1 kg frame").keys("enter", "space", "right", "space")
+    bench.keys("tab", "x", "pagedown")
+    assert bench.row("  stock   ").strip().startswith("stock     nothing is counted yet")
+    bench.keys("space").type("M10x30 12 wanted 10").keys("enter")
+    assert here(bench).split()[:4] == ["enough", "M10x30", "12", "10"]
     bench.keys("tab", "u")
     assert "nothing is counted yet" in bench.text()
 

@@ -27,7 +27,7 @@ ABOUT: dict[str, str] = {
     "looks": "Parts that want a look of their own, one by one. Space: looked at, good.",
     "working": "Everything behind one gap: why, the figures, the doubt, how it came out before.",
     "spares": "The box: parts that sit nowhere, kind by kind. PgDn: stock, then what went out today and what to buy. "
-    "A spare that never ran in a fight or on the bench is not tested. On stock a bare number counts, -4 used, +20 came.",
+    "A spare that never ran in a fight or on the bench is not tested. In stock 12 counts, -4 were used, +20 came.",
     "packs": "The set chosen is on top, then the other sets, then each pack. ready is when all of a set are full and "
     "cool, counted from what was read as used; too late is after the call. Figures typed alone are of the row: 4.18 V.",
     "swap": "What can go to a place, and what each configuration would weigh with it, before anything is logged.",

@@ -195,7 +195,7 @@ def _name_width(width: int) -> int:
 
 
 def _pack_heading(width: int) -> Line:
-    wide = f"{'lowest':>6} {'apart':>5} {'mOhm':>5} {'new x':>5} {'cycles':>6}"
+    wide = f"{'lowest':>6} {'apart':>5} {'mOhm':>5} {'x new':>5} {'cycles':>6}"
     columns = wide if width >= WIDE else f"{'lowest':>6} {'mOhm':>5}"
     return line(Span(f"  {'':<9} {pad('pack', _name_width(width))} {pad('state', STATE)} {columns}", "quiet"))
 

@@ -10,6 +10,7 @@ from pitcrew.bench.desk import Desk
 from pitcrew.bench.ledger import SPARES
 from pitcrew.bench.meanings import drafts_words
 from pitcrew.bench.session import Session
+from pitcrew.bench.spare_words import counted
 from pitcrew.bench.spares import AWAY, GOOD, Buy
 from pitcrew.bench.standing import View
 from pitcrew.bench.swapping import places_for
@@ -74,9 +75,10 @@ class Spares(Page):
     def _turn_to(self, known: dict[int, list[Row]]) -> None:
         """Open the block of what was asked for."""
         for block, rows in known.items() if self._ident is not None else ():
-            keys = [row.key for row in rows]
-            if self._ident in keys:
-                self._block, self.row = block, keys.index(self._ident)
+            # A sort of part is found at the first of its spares.
+            at = [self._ident in (row.key, row.box.kind.id if row.box else None) for row in rows]
+            if any(at):
+                self._block, self.row = block, at.index(True)
         self._ident = None
 
     def at(self) -> Row | None:
@@ -107,7 +109,7 @@ class Spares(Page):
         if row.buy is not None:
             return _buy_answers(self.session, view.case, row.buy)
         if row.gone is not None:
-            return Answers(hint="Enter shows its story")
+            return Answers(hint="Enter shows its story" if row.gone.part else "Enter shows what is left of it")
         return box_answers(self.session, view, row)
 
     def awaited(self) -> Awaited | None:
@@ -133,8 +135,8 @@ class Spares(Page):
         part = row.spare.part if row.spare else row.gone.part if row.gone else row.buy.part if row.buy else None
         if part is not None:
             return Go(Story(self.session, part, names.part_name(view.case, part)))
-        item = row.gone.item if row.gone else row.buy.item if row.buy else None
-        return Go(Spares(self.session, item)) if item is not None else None
+        listed = row.gone.item if row.gone else row.buy.item or row.buy.kind if row.buy else None
+        return Go(Spares(self.session, listed)) if listed is not None else None
 
     def sheet(self, width: int, height: int) -> list[Line]:
         view = self.session.view
@@ -151,15 +153,17 @@ class Spares(Page):
         held, below = window(listed, self.row, room)
         here = listed[min(self.row, len(rows) - 1)]
         shown = [marked(row, row is here, width) for row in held]
-        rule = parting(name_of(at), width, f"{below} rows below" if below else "")
+        rule = parting(name_of(at), width, f"{counted(below, 'row')} below" if below else "")
         return within([top, heading(self._block, width), *shown, rule, *filled(detail, height)], width, height)
 
     def _counts(self) -> list[str]:
         """What stands beside the names of the blocks: how much is short, or to buy."""
         short = len({row.box.kind.id for row in self.rows(BOX) if row.box is not None and row.box.short})
         low = sum(row.left is not None and row.left.short for row in self.rows(STOCK))
-        buy = sum(row.buy is not None for row in self.rows(TODAY))
-        return [f"{short} short" if short else "", f"{low} short" if low else "", str(buy) if buy else ""]
+        todo = [row.buy for row in self.rows(TODAY) if row.buy is not None]
+        buy = sum(bool(item.number) for item in todo)
+        look = f", look at {len(todo) - buy}" if len(todo) > buy else ""
+        return [f"{short} short" if short else "", f"{low} short" if low else "", f"{buy}{look}" if todo else ""]
 
     def _detail(self, view: View, row: Row, width: int) -> list[Line]:
         key = (row.key, self._block, width)
@@ -171,7 +175,7 @@ class Spares(Page):
         """Every row of the block, painted once a standing, block and width."""
         key = (self._block, width)
         if self._listed is None or self._listed[0] is not view or self._listed[1] != key:
-            self._listed = (view, key, [painted(row, self._block, width) for row in rows])
+            self._listed = (view, key, [painted(view.case, row, self._block, width) for row in rows])
         return self._listed[2]
 
 
@@ -295,4 +299,4 @@ def _buy_answers(session: Session, case: Case, buy: Buy) -> Answers:
         return Answers((_bought(session, buy.item),))
     if buy.kind is not None:
         return Answers((adding(session, case, SPARES),))
-    return Answers(hint="Enter shows its story")
+    return Answers(hint="Enter shows the story of what failed")

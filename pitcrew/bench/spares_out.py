@@ -28,7 +28,7 @@ def spares_lines(item: View) -> Iterator[str]:
         counted = "" if now.counted is not None else "never counted"
         yield _row("short" if now.short else "stock", now.item.name, f"{now.left} left", wanted, counted)
     for buy in to_buy(item.case):
-        yield _line("buy" if buy.number else "look at", f"{buy.number or ''} {buy.name}: {buy.why}")
+        yield _line("buy" if buy.number else "look at", f"{buy.counted}: {buy.why}")
     for gone in used_today(item.case):
         yield _line("used", f"{gone.number} {gone.name} {gone.where}")
 

@@ -331,7 +331,7 @@ def test_the_shell_says_the_same_box(shop: Shop) -> None:
         "  good      motor            motor 2              bench test",
         "  good      rotor            rotor 2              not tested",
         "  short     M10x30           4 left               6 wanted",
-        "  buy       2 wheel: 0 good, 2 wanted",
+        "  buy       2 wheels: 0 good, 2 wanted",
         "  buy       2 M10x30: 4 left, 6 wanted",
     ):
         assert row in text.split("\n")

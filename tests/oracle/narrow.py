@@ -12,7 +12,7 @@ from typing import NamedTuple
 from . import acts
 from .acts import Play
 from .desk import MINUTE, Desk
-from .histories import Case, begin, correct_something, judged_at, raise_something
+from .histories import Case, begin, correct_something, judged_at, raise_something, replace_something
 from .pack_stories import work_the_packs
 from .plans import EVENT, PACK_KINDS, ROBOT, Draft, chance, definition, maybe, plan_of, some
 from .settling import accept, run_out, sign
@@ -173,6 +173,29 @@ def deep_joints(play: Play) -> None:
     again(play, "stack", play.plan.stacks[0], joints=[rng.choice(joints)], only_in=[], chains=[[piece]])
 
 
+def holding_joints(play: Play) -> None:
+    """Joints that hold places, which are bolted up or not yet."""
+    for joint in play.plan.joints:
+        again(play, "joint", joint, holds=some(play.rng, list(play.plan.roles), 2), count=play.rng.choice((1, 2)))
+
+
+def half_replace(play: Play) -> None:
+    """A bad part goes, another comes in and is bolted up, some of it or all; then somebody puts a hand to it again."""
+    rng, desk, place = play.rng, play.desk, play.place()
+    old, new = play.plan.parts[place][0], play.plan.parts[place][-1]
+    desk.write(Draft("finding", old, {"what": "torn", "position": place}, place))
+    desk.wait()
+    desk.write(Draft("fitted", new, {}, place))
+    desk.wait()
+    desk.take_over()
+    for joint in play.plan.joints:
+        fasteners = rng.choice(("all", "all", [1], [2]))
+        desk.write(Draft("torqued", joint, {"fasteners": fasteners, "torque_nm": 10.0}), happened=desk.clock())
+    if chance(rng, 0.4):
+        desk.wait()
+        desk.write(Draft("fitted", new, {}, place))
+
+
 def read_gap(play: Play) -> None:
     detail = {"of": ROBOT, "dimension": "g", "value_m": 0.01, "instrument": "mic"}
     play.desk.write(Draft("reading", f"{ROBOT}/g", detail))
@@ -232,13 +255,23 @@ JOINTS = Subject(
     6,
     nothing,
 )
+REPLACED = Subject(
+    {"q0": "fixed", "q1": "fixed"},
+    2,
+    holding_joints,
+    (half_replace, replace_something, of(acts.torque), of(acts.opening), of(acts.fitting)),
+    4,
+    half_replace,
+)
 INITIALS = Subject(
     {"q0": "fixed"}, 1, two_people, (sign_later, sign_later, of(acts.signing), correct_something), 3, sign_later
 )
 SIGNATURE = Subject(
     {"q0": "fixed"}, 1, wants_signature, (of(acts.hit), of(acts.signing), end_a_fight), 3, sign_and_change
 )
-IN_TURN = (PACKS, WEIGHTS, PACKS, WORKS, PACKS, JOINTS, PACKS, LIVES, WEIGHTS, INITIALS, PACKS, SIGNATURE)
+IN_TURN = (
+    PACKS, WEIGHTS, PACKS, WORKS, PACKS, JOINTS, PACKS, LIVES, WEIGHTS, INITIALS, PACKS, SIGNATURE, PACKS, REPLACED,
+)  # fmt: skip
 
 
 def narrow_book(seed: int) -> tuple[Case, ...]:

@@ -7,12 +7,13 @@ from collections.abc import Iterator
 from pitcrew.robot.records import Fact
 
 from .figures import doubt, of_reading
-from .joints import fasteners, is_open
+from .joints import fasteners, torques
 from .lines import (
     Book,
     Detail,
     fights_ended,
     hits_on_part,
+    moves,
     newest,
     occupant,
     placings,
@@ -90,20 +91,25 @@ def limits(book: Book) -> Iterator[Requirement]:
 # 6. Findings.
 
 
+def bolted_in(book: Book, position: str) -> bool:
+    """Was every fastener that is ever torqued of what holds a position torqued after a part came or went there last?
+
+    What is opened or moved elsewhere later brings nothing back that went off for good.
+    """
+    moved = newest(moves(book, position))
+    holding = {joint: sheet for joint, sheet in book.defined("joint").items() if position in (sheet.get("holds") or [])}
+    torqued = [torques(book, joint, i) for joint, sheet in holding.items() for i in fasteners(sheet)]
+    return moved is None or not any(book.uncleared(moved, of_one) for of_one in torqued if of_one)
+
+
 def replaced_findings(book: Book) -> Iterator[Fact]:
-    """Findings on what was last taken from a position that is empty or not bolted up again."""
+    """Findings on what was last taken from a position that is empty, or whose new part was never bolted in."""
     counted = scope(book)
-    sheets = book.defined("joint")
     for q in positions(book, "fixed"):
         now_there = occupant(book, q)
-        unbolted = any(
-            is_open(book, joint, sheet, i)
-            for joint, sheet in sheets.items()
-            if q in (sheet.get("holds") or [])
-            for i in fasteners(sheet)
-        )
+        half = now_there is None or not bolted_in(book, q)
         before = newest(f for f in placings(book, q) if f.subject != now_there)
-        if (now_there is None or unbolted) and before is not None and before.subject not in counted:
+        if half and before is not None and before.subject not in counted:
             yield from (f for f in open_findings(book, before.subject) if f.detail["position"] == q)
 
 

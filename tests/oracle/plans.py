@@ -25,7 +25,7 @@ BOXES = ("bolts", "nuts")
 VOLTS = (4.2, 4.2, 4.2, 4.18, 4.15, 4.15, 4.15, 4.149, 3.8)
 OHMS = (0.002, 0.002, 0.0022, 0.0025, 0.00251)
 KELVINS = (295.15, 303.15, 303.16, 318.15, 318.15)
-COULOMBS = (0.0, 4800.0, 4800.0, 4800.0001, 4800.001, 4810.0, 14400.0)
+COULOMBS = (0.0, 4800.0, 4800.0, 4800.0001, 4800.0001, 4800.001, 4810.0, 14400.0)
 """At 8 A ten minutes, a hair more, and half an hour."""
 GROUPS = ("look", "joint", "locking", "stack", "limit", "life", "finding", "weight", "configuration", "packs")
 INSTRUMENTS: dict[str, dict[str, Any]] = {

@@ -90,6 +90,34 @@ def test_a_finding_goes_with_its_part_once_the_place_is_filled_and_bolted() -> N
     assert pen.word(key) == "fail"
 
 
+@pytest.mark.parametrize(("torqued", "word"), [([1, 2], None), ([1], "fail"), ([2], "fail")])
+def test_what_went_off_for_good_is_not_brought_back_by_what_is_opened_later(
+    torqued: list[int], word: str | None
+) -> None:
+    pen = Pen()
+    pen.part("second blade", "weapon")
+    pen.joint("hub", holds=["nose", "tail"])
+    pen.torque("hub", 5)
+    found = pen.find("blade", 10)
+    pen("fitted", "second blade", 20, place="nose")
+    pen.torque("hub", 21, fasteners=torqued)
+    pen("opened", "hub", 30, fasteners=[1])
+    pen("fitted", "blade", 31, place="tail")
+    pen("removed", "blade", 32, place="tail", to="spares")
+    assert pen.word(f"finding:{found}") == word
+
+
+def test_a_fastener_that_was_never_torqued_does_not_hold_a_finding_up() -> None:
+    pen = Pen()
+    pen.part("second blade", "weapon")
+    pen.joint("hub", holds=["nose"])
+    found = pen.find("blade", 10)
+    pen("fitted", "second blade", 20, place="nose")
+    assert pen.word(f"finding:{found}") is None
+    pen.torque("hub", 15, fasteners=[2])
+    assert pen.word(f"finding:{found}") == "fail"
+
+
 def test_a_finding_made_at_another_place_does_not_hold_this_one_up() -> None:
     pen = Pen()
     found = pen.find("blade", 10, position="tail")

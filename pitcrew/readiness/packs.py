@@ -124,13 +124,13 @@ def _minutes(case: Case, pack: str, rule: Charging, begun: Fact | None = None) -
     said = begun.detail if begun is not None else {}
     amps, coulomb = said.get("current_a") or rule.current_a, said.get("to_put_back_coulomb")
     if coulomb is None:
-        coulomb = _used(case, pack)
+        coulomb = used_coulomb(case, pack)
     if not amps or coulomb is None:
         return None
     return ceil(coulomb / amps / 60.0 + rule.tail_min - 1e-6)
 
 
-def _used(case: Case, pack: str) -> float | None:
+def used_coulomb(case: Case, pack: str) -> float | None:
     """The charge read as used since its last fight or since it was put to storage charge, coulombs."""
     stored = (fact for fact in case.facts("charge_ended", pack) if fact.detail.get("to") == "storage")
     last = next(merged(uses(case, pack), stored), None)

@@ -14,7 +14,7 @@ from pitcrew.bench.session import Session
 from pitcrew.errors import EntryError, PitcrewError
 from pitcrew.logbook.writing import Draft
 from pitcrew.readiness.case import Case
-from pitcrew.readiness.packs import charge_of, charging_of, uses
+from pitcrew.readiness.packs import charge_of, charging_of, used_coulomb
 from pitcrew.tui.page import Answer, Ask, Outcome, Write
 from pitcrew.units import show
 
@@ -106,23 +106,12 @@ def _expected(session: Session, case: Case, packs: Sequence[str]) -> str:
     amps = {rule.current_a for pack in packs if (rule := charging_of(case, pack)) and rule.current_a}
     if len(amps) == 1:
         known.append(show(amps.pop(), "current", "A"))
-    used = [found for pack in packs if (found := _used(case, pack)) is not None]
+    used = [found for pack in packs if (found := used_coulomb(case, pack)) is not None]
     if used and len(used) == len(packs):
         known.append(pack_words.charge(max(used)))
     if known and session.by:
         known.append(f"watched {session.by}")
     return " ".join(known)
-
-
-def _used(case: Case, pack: str) -> float | None:
-    """What was read as used since its last fight, coulombs."""
-    last = uses(case, pack).first()
-    for fact in case.facts("pack_read", pack):
-        if last is not None and fact.order < last.order:
-            return None
-        if fact.detail.get("used_coulomb") is not None:
-            return float(fact.detail["used_coulomb"])
-    return None
 
 
 def warm_till(case: Case, packs: Sequence[str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 
 from pitcrew.robot.records import Fact, clears
 
@@ -60,9 +61,25 @@ class Walk:
 
 def merged(*sources: Iterable[Fact]) -> Iterator[Fact]:
     """Several runs as one, newest first."""
-    if len(sources) == 1:
-        return iter(sources[0])
-    return heapq.merge(*sources, key=lambda fact: fact.order, reverse=True)
+    return iter(sources[0]) if len(sources) == 1 else _merged(sources)
+
+
+def _merged(sources: Sequence[Iterable[Fact]]) -> Iterator[Fact]:
+    # Most runs are empty: one that is left over alone is walked as it is.
+    runs: list[Iterator[Fact]] = []
+    for source in sources:
+        run = iter(source)
+        head = next(run, None)
+        if head is not None:
+            runs.append(chain((head,), run))
+    if len(runs) > 1:
+        yield from heapq.merge(*runs, key=_order, reverse=True)
+    elif runs:
+        yield from runs[0]
+
+
+def _order(fact: Fact) -> tuple[int, int, str, str]:
+    return fact.order
 
 
 def uncleared(disturbances: Iterable[Fact], evidence: Iterable[Fact], doubt_ms: int) -> Fact | None:

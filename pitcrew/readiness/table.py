@@ -69,6 +69,19 @@ TABLE: tuple[Line, ...] = (
 )
 
 
+class _Pairs:
+    """The lines of a table as pairs of event and group, to be looked up at once."""
+
+    def __init__(self, table: tuple[Line, ...]) -> None:
+        self.table = table
+        self.pairs = frozenset((line.event, line.group) for line in table)
+
+
+_known = [_Pairs(TABLE)]
+
+
 def disturbs(event: str, group: str) -> bool:
     """Does the table say that this event unsettles this group?"""
-    return any(line.event == event and line.group == group for line in TABLE)
+    if _known[0].table is not TABLE:
+        _known[0] = _Pairs(TABLE)
+    return (event, group) in _known[0].pairs

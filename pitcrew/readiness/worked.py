@@ -41,7 +41,10 @@ def _order(fact: Fact) -> tuple[int, int, str, str]:
 
 def worked_since(case: Case, part: str, weighings: Iterable[Fact]) -> Fact | None:
     """The newest work on a part that none of these weighings holds; None where the table has it unsettle no weight."""
-    return case.uncleared(works(case, part), weighings) if table.disturbs(table.WORKED, "weight") else None
+    found = works(case, part)
+    if found.first() is None or not table.disturbs(table.WORKED, "weight"):
+        return None
+    return case.uncleared(found, weighings)
 
 
 def mass_changes(

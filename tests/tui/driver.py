@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from functools import cache
 from pathlib import Path
 
@@ -9,7 +10,7 @@ from pitcrew.bench.history import said
 from pitcrew.bench.openbook import moment_of
 from pitcrew.bench.remembering import Remembered
 from pitcrew.bench.session import Session, Source
-from pitcrew.bench.standing import view
+from pitcrew.bench.standing import View, view
 from pitcrew.checklists import load
 from pitcrew.clock import FixedClock, SeededIds
 from pitcrew.demo.scratch import shipped_demo
@@ -42,7 +43,7 @@ class Driver:
         ids: SeededIds,
         by: str = "MK",
         robot: str | None = None,
-        warm: Remembered | None = None,
+        warm: View | None = None,
     ) -> None:
         self.book, self.clock, self.ids = book, clock, ids
         self.session = Session(Source(book, clock, ids, checklists(), "demo"))
@@ -50,13 +51,27 @@ class Driver:
         if robot is not None:
             self.session.choose(known[robot])
         if warm is not None:
-            self.session.evidence = warm.after(book.evidence(), ())
+            self._begin_at(warm)
         self.session.by = by
         self.shell = Shell(self.session, Home)
         self.seconds = 100.0
         self.count = 0
         self.patient = True  # wait after every key until all is judged, and the line read; else only where one looks
+        if not self.session.stale:
+            self.shell.judged(self.seconds)
         self.settle()
+
+    def _begin_at(self, view: View) -> None:
+        """Begin with a standing that was judged before, of this very book: it is the same, and judged but once."""
+        known = view.case.evidence
+        assert isinstance(known, Remembered)
+        self.session.evidence = known.after(self.book.evidence(), ())
+        # What the case has found out is kept, and more is asked of this bench's own book.
+        case = copy(view.case)
+        vars(case).update({name: dict(kept) for name, kept in vars(view.case).items() if isinstance(kept, dict)})
+        case.evidence = self.session.evidence
+        self.session.view = view._replace(case=case)
+        self.session.stale = False
 
     def settle(self) -> None:
         """Read the line and judge until nothing is left to do."""
@@ -126,10 +141,8 @@ def bench_at(tmp_path: Path, at: str = "15:24", robot: str = "TALLOW ANVIL", by:
     clock, ids = FixedClock(known.now), SeededIds(7)
     path = tmp_path / "scratch.db"
     copy_until(known.book, path, known.cut)
-    warm = known.remembered.get(robot)
-    if warm is None:
-        warm = known.remembered[robot] = known.judged(robot)
-    return Driver(Book.open(path, clock, ids), clock, ids, by, robot, warm)
+    book = Book.open(path, clock, ids)
+    return Driver(book, clock, ids, by, robot, known.judged(robot, max(known.now, book.highest_tick())))
 
 
 class Known:
@@ -139,14 +152,15 @@ class Known:
         self.book = Book.open(shipped_demo(), FixedClock(0), SeededIds(7), readonly=True)
         moment = moment_of(self.book, FixedClock(0), at)
         self.now, self.cut = moment.now, moment.cut
-        self.remembered: dict[str, Remembered] = {}
+        self.views: dict[str, View] = {}
 
-    def judged(self, robot: str) -> Remembered:
-        """What judging one robot asks of the book."""
-        evidence = Remembered(self.book.evidence(self.cut))
-        known = {item.name: item.id for item in robots(evidence)}
-        view(evidence, known[robot], self.now, checklists())
-        return evidence
+    def judged(self, robot: str, now: int) -> View:
+        """One robot judged once, on evidence that keeps what it was asked. `now` as the bench has it, ms UTC."""
+        if robot not in self.views:
+            evidence = Remembered(self.book.evidence(self.cut))
+            known = {item.name: item.id for item in robots(evidence)}
+            self.views[robot] = view(evidence, known[robot], now, checklists())
+        return self.views[robot]
 
 
 @cache

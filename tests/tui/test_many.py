@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import pytest
 
 from pitcrew.bench.remembering import Remembered
-from pitcrew.bench.standing import view
+from pitcrew.bench.standing import View, view
 from pitcrew.clock import FixedClock, SeededIds
 from pitcrew.logbook.book import Book
 from pitcrew.robot.definitions import robots
@@ -38,17 +38,16 @@ def many(tmp_path_factory: pytest.TempPathFactory) -> Crowd:
 
 
 @pytest.fixture(scope="module")
-def warm(many: Crowd) -> Iterator[Remembered]:
-    """What judging the large robot asks of the book: every bench but the one that times it begins with that known."""
+def warm(many: Crowd) -> Iterator[View]:
+    """The large robot judged once: every bench but the one that times it begins with that known."""
     with Book.open(many.path, FixedClock(many.now), SeededIds(3)) as book:
         evidence = Remembered(book.evidence())
         large = next(robot.id for robot in robots(evidence) if robot.name == many.name)
-        view(evidence, large, many.now, checklists())
-        yield evidence
+        yield view(evidence, large, many.now, checklists())
 
 
 @pytest.fixture
-def bench(many: Crowd, warm: Remembered) -> Iterator[Driver]:
+def bench(many: Crowd, warm: View) -> Iterator[Driver]:
     """The large robot on the bench, judged."""
     clock, ids = FixedClock(many.now), SeededIds(3)
     with Book.open(many.path, clock, ids) as book:

@@ -68,7 +68,11 @@ def test_keys_of_the_demo(say: Say, tmp_path: Path) -> None:
         (f"{BURST} of them at once", peer_rows(bursts, BURST), pitcrew_row_bursts(LOOK, bursts)),
         ("typing on the log line", peer_typing(keys), pitcrew_typing(LOOK, keys)),
         (f"{BURST} characters at once", peer_typing(bursts, BURST), pitcrew_typing(LOOK, bursts, BURST)),
-        ("Space logs an answer, a row kept", peer_keeps(keys), pitcrew_answers(LOOK, keys, ANSWERED, LOOK.said_last)),
+        (
+            "Space logs an answer, a row kept",
+            peer_keeps(judged),
+            pitcrew_answers(LOOK, judged, ANSWERED, LOOK.said_last),
+        ),
         ("the same, a number changed", peer_rows(judged), pitcrew_answers(LOOK, judged, ANSWERED, LOOK.said_last)),
         ("Space, until judged", peer_rows(judged), pitcrew_answers(LOOK, judged, ANSWERED, LOOK.standing)),
     )

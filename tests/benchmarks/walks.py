@@ -228,6 +228,8 @@ def pitcrew_answers(look: Look, answers: int, row: str, shown: Shown, by: str = 
         for _ in range(answers):
             yield Step(" ", _another(shown, shown(screen)), rest_s=GUARD_S)
             yield Step("\tu", _another(shown, shown(screen)), measured=False, rest_s=GUARD_S)
+            while row not in look.row_selected(screen):  # it is back above the one the keys went on to
+                yield Step(UP, _moved(look, look.row_selected(screen)), measured=False, rest_s=GUARD_S)
 
     return steps
 

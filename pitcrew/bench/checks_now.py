@@ -46,6 +46,7 @@ COUNTED: Mapping[str, tuple[str, str]] = {
     "weight": ("weight", "weights"),
     "configuration": ("configuration", "configurations"),
     "packs": ("set of packs", "sets of packs"),
+    "tip": ("tip speed", "tip speeds"),
 }
 
 

@@ -29,6 +29,7 @@ DO: dict[str, str] = {
     "change over": "take off what is on and put on what was entered",
     "measure": "measure any piece that can have changed, or the gap directly: that outranks the sum",
     "measure part": "measure it",
+    "tip speed": "figure it from the weapon's radius and its speed at full charge, or measure it; type: tip 85 m/s",
     "torque": "torque every fastener to its target",
     "packs in": "put the chosen packs in",
     "charge packs": "put them on charge, watched, as soon as they are cool; full ends it",
@@ -41,6 +42,7 @@ CAUTIONS: dict[str, str] = {
     "packs out": "A hot, puffed or dented pack goes outside in a fire-resistant box, watched. No bare hands on a leak.",
     "charge packs": pack_words.CAUTION,
     "packs in": "Lock in, power off. A dented, hot or puffed pack stays out.",
+    "tip speed": "A weapon is spun up in the test box only, the box shut, nobody inside.",
     "weigh": "Two people or a lift table for every lift.",
     "sign": OVERRULED,
 }

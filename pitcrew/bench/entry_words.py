@@ -11,7 +11,12 @@ from pitcrew.robot.kinds import DEFINITION_KINDS, KINDS
 from pitcrew.robot.records import Entry, Evidence
 from pitcrew.units import show
 
-SHOWN = {"value_m": ("length", "mm"), "value_kg": ("mass", "kg"), "torque_nm": ("torque", "N m")}
+SHOWN = {
+    "value_m": ("length", "mm"),
+    "value_kg": ("mass", "kg"),
+    "torque_nm": ("torque", "N m"),
+    "value_m_s": ("speed", "m/s"),
+}
 GRADES = {1: "light", 2: "solid", 3: "hard"}
 NAMED_BY_ID: Mapping[str, tuple[str, ...]] = {
     "fitted": ("part",),
@@ -36,6 +41,7 @@ NAMED_BY_ID: Mapping[str, tuple[str, ...]] = {
     "hand_checked": ("zone",),
     "hit": ("zone",),
     "weighed": ("configuration",),
+    "tip_speed": ("configuration",),
     "declared": ("configuration",),
     "entered": ("entered",),
     "fight_started": ("entered",),
@@ -116,6 +122,7 @@ EXTRAS: dict[str, Callable[[Entry, Mapping[str, Any]], str]] = {
     "hand_checked": lambda entry, detail: "a sign" if detail["sign"] else "no sign",
     "part_weighed": _typed,
     "weighed": _typed,
+    "tip_speed": _typed,
     "torqued": _torqued,
     "hit": _hit,
     "removed": lambda entry, detail: f"to {detail['to']}",

@@ -8,6 +8,7 @@ in wheel 5 at wheel 3      in drum      out wheel 3 to scrapped      change to D
 wiring loom      memory ESC R             a plug or wire touched; a memory changed, of a part or the transmitter
 ground bar       welded rear armour       a part straightened, welded, ground or drilled where it sits
 reach motor R through gearbox R           opening the one opens the other from now on
+tip 85 m/s N2      tip by weapon motor    how fast the weapon's tip is; which sorts of part decide it
 withdraw 131                              take a line out, by its number
 look wheel 4     over DR     marks hubs R     open motor R     open hubs R 1-4     note …
 says whines at gearbox L     says weapon slow     wording class limit: No heavy shall ..
@@ -238,6 +239,12 @@ def _worked(how: str) -> Callable[[Line], list[Draft]]:
     return worked
 
 
+def _tip(line: Line) -> list[Draft]:
+    from pitcrew.bench.tips import tip
+
+    return tip(line.desk, line.words)
+
+
 def _reach(line: Line) -> list[Draft]:
     joint, through = _around(line.words, "through")
     if not joint or not through:
@@ -373,6 +380,7 @@ VERBS: dict[str, Callable[[Line], list[Draft]]] = {
     "wiring": _wiring,
     "memory": _memory,
     "reach": _reach,
+    "tip": _tip,
     **{how: _worked(how) for how in IN_PLACE},
     "stock": _stock,
     "used": _used,

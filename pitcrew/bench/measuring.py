@@ -78,6 +78,12 @@ def weigh_robot(
     return [desk.draft("weighed", configuration, detail, note=note)]
 
 
+def tip_speed(desk: Desk, configuration: str, value_m_s: float, typed: str = "", note: str = "") -> list[Draft]:
+    """How fast the weapon's tip is in a configuration at full charge, m/s: figured or measured."""
+    known(desk.definitions().configurations, configuration, "configuration")
+    return [desk.draft("tip_speed", configuration, {"value_m_s": value_m_s, "typed": typed or None}, note=note)]
+
+
 def weigh_part(
     desk: Desk, part: str, value_kg: float, instrument: str | None = None, typed: str = "", note: str = ""
 ) -> list[Draft]:

@@ -118,6 +118,8 @@ def label(case: Case, requirement: Requirement) -> str:
         return "hand check " + " ".join(zone_name(case, zone) for zone in zones)
     if group == "life":
         return f"life {place_name(case, subject)}"
+    if group == "tip":
+        return f"tip-speed {configuration_name(case, subject)}"
     if group == "signed":
         return "sign-off"
     if group in ("configuration", "packs"):

@@ -1,4 +1,4 @@
-"""Parts worked on in place, parts not run in and findings that pile up, in sentences."""
+"""Parts worked on in place, tip speed, parts not run in and findings that pile up, in sentences."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from pitcrew.bench import names
 from pitcrew.readiness.case import Case
 from pitcrew.readiness.verdict import Because, Caveat
 from pitcrew.robot.moments import clock_text
+from pitcrew.units import show
 
 
 def _worked(case: Case, because: Because) -> str:
@@ -20,7 +21,21 @@ def _worked(case: Case, because: Because) -> str:
     return f"{said}: is it still in balance?" if kind is not None and kind.spins else said
 
 
-SENTENCES: dict[str, Callable[[Case, Because], str]] = {"worked since": _worked}
+def _speed(value: float | int | str | None) -> str:
+    return show(float(value or 0), "speed", "m/s")
+
+
+def _against_cap(case: Case, because: Because) -> str:
+    return f"tip speed {_speed(because.figure('value_m_s'))}, the cap is {_speed(because.figure('cap_m_s'))}"
+
+
+SENTENCES: dict[str, Callable[[Case, Because], str]] = {
+    "worked since": _worked,
+    "tip speed": _against_cap,
+    "too fast": _against_cap,
+    "tip speed unknown": lambda case, b: f"nobody said how fast the tip is; the cap is {_speed(b.figure('cap_m_s'))}",
+    "speed changed": lambda case, b: f"another part sets the speed since it was {_speed(b.figure('value_m_s'))}",
+}
 
 
 CAVEATS: dict[str, Callable[[Case, Caveat], str]] = {

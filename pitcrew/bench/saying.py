@@ -20,6 +20,7 @@ ACTIONS: dict[str, str] = {
     "change over": "change over to the configuration entered",
     "measure": "measure: {things}",
     "measure part": "measure: {things}",
+    "tip speed": "tip speed of {things} against the cap",
     "torque": "torque: {things}",
     "packs in": "packs in",
     "weigh": "weigh: {things}",

@@ -49,6 +49,7 @@ class Rule(NamedTuple):
         return self.takes in SI_UNITS
 
 
+TIP_SPEED = "the tip speed of what is entered; type tip by weapon motor, pulley to say what decides it"
 NO_FIGURE = "what is typed on the checks, against this figure"
 RULES = (
     Rule("name", "event", "text", example="the event's name", rests="the name of this sheet on every screen"),
@@ -75,7 +76,7 @@ RULES = (
          rests="when the robot is at staging, and so how long threadlocker has to set"),
     Rule("power_cut_s", "power cut-off", "duration", "s", "60 s", 3600, True, rests=NO_FIGURE),
     Rule("spin_down_s", "spin-down", "duration", "s", "60 s", 3600, True, rests=NO_FIGURE),
-    Rule("tip_speed_cap_m_s", "tip-speed cap", "speed", "m/s", "90 m/s, or 200 mph", 1000, True, rests=NO_FIGURE),
+    Rule("tip_speed_cap_m_s", "tip-speed cap", "speed", "m/s", "90 m/s, or 200 mph", 1000, True, rests=TIP_SPEED),
     Rule("start_order", "start-up order", "text", example="transmitter last", rests="the wording shown on the checks"),
     Rule("clock_doubt_s", "clock doubt", "duration", "s", "120 s", 3600, otherwise="120 s",
          rests="how far two writers' clocks may be apart before it is unsure which of two lines came first"),

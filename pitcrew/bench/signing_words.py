@@ -17,6 +17,7 @@ DEFINED_AS = {
     "locking": "joint",
     "stack": "stack",
     "weight": "configuration",
+    "tip": "configuration",
     "look": "part",
     "life": "part",
     "limit": "part",

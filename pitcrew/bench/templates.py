@@ -35,6 +35,7 @@ class Sort(NamedTuple):
     first_look: bool = False
     function_check: bool = False
     pack: bool = False
+    sets_speed: bool = False
 
 
 class Home(NamedTuple):
@@ -105,9 +106,9 @@ SORTS = (
     Sort("axle", 2, load_path=True),
     Sort("bearing", 2, "own", load_path=True, first_look=True),
     Sort("belt", 2, "own", load_path=True, first_look=True),
-    Sort("pulley", 3, load_path=True),
+    Sort("pulley", 3, load_path=True, sets_speed=True),
     Sort("chain", 2, load_path=True),
-    Sort("weapon motor", 3, "own", load_path=True, function_check=True),
+    Sort("weapon motor", 3, "own", load_path=True, function_check=True, sets_speed=True),
     Sort("drive motor", 2, "own", load_path=True, function_check=True),
     Sort("gearbox", 2, "own", load_path=True),
     Sort("adapter plate", 3, load_path=True),

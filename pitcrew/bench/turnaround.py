@@ -27,7 +27,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
     "hands": ("hand check",),
     "looks": ("look over", "look at each"),
     "mend": ("mend", "fit", "renew", "change over"),
-    "measure": ("measure", "measure part"),
+    "measure": ("measure", "measure part", "tip speed"),
     "fasten": ("torque",),
     "packs in": ("packs in",),
     "weigh": ("weigh",),
@@ -35,7 +35,7 @@ ACTIONS: dict[str, tuple[str, ...]] = {
 }
 GROUPS: dict[str, tuple[str, ...]] = {
     "looks": ("look",),
-    "measure": ("stack", "limit"),
+    "measure": ("stack", "limit", "tip"),
     "fasten": ("joint", "locking"),
     "sign": ("signed",),
 }

@@ -33,7 +33,7 @@ Keys of a line:
                   spin_down_s, power_cut_s, tip_speed_cap_m_s, limit_kg, gap_min
     evidence      (optional) what the book itself answers the line with: a list of groups of requirements, of which
                   there is at least one and none blocks: "finding", "empty", "hand", "look", "limit", "life", "stack",
-                  "joint", "locking", "weight", "configuration", "packs"; never for a safety item or a `second`
+                  "joint", "locking", "weight", "configuration", "packs", "tip"; never for a safety item or a `second`
     caution       (optional) a sentence that stands directly above the line
 
 Problems are named as `file: key: message (got ...)`, all of a file at once; lines are counted from 1.

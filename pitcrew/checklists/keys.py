@@ -27,6 +27,7 @@ EVIDENCE = (
     "weight",
     "configuration",
     "packs",
+    "tip",
 )
 MOST_LINES = 12
 MOST_BYTES = 16 * 1024

@@ -132,6 +132,11 @@ def _packs_looked_at(stage: Stage, row: Row, note: str) -> list[Draft]:
     return [*looking.look_at(stage.desk, packs, note), *packing.read_packs(stage.desk, packs, _pack_read(row))]
 
 
+def _tip_speed(stage: Stage, row: Row, note: str) -> list[Draft]:
+    configuration = stage.of("configuration", row["configuration"])
+    return measuring.tip_speed(stage.desk, configuration, si(row["speed"]) or 0.0, row["speed"], note)
+
+
 def _counted(stage: Stage, row: Row, note: str) -> list[Draft]:
     return stocking.count(stage.desk, stage.of("stock", row["stock"]), row["count"], note)
 
@@ -305,6 +310,7 @@ PLAYS: dict[str, Callable[[Stage, Row, str], list[Draft]]] = {
     "packs out": _packs_out,
     "packs looked at": _packs_looked_at,
     "counted": _counted,
+    "tip speed": _tip_speed,
     "on charge": _on_charge,
     "off charge": _off_charge,
     "chosen": _chosen,

@@ -19,6 +19,7 @@ from pitcrew.readiness.signing import judge_signed, look_up_signed
 from pitcrew.readiness.spares import look_up_spares, shortages
 from pitcrew.readiness.stacks import judge_stacks
 from pitcrew.readiness.steps import Steps, finished
+from pitcrew.readiness.tip import judge_tip
 from pitcrew.readiness.verdict import EVERY, Caveat, Requirement, Standing, WeightRow
 from pitcrew.readiness.weights import judge_weights, look_up_masses, weight_row, weight_warnings
 from pitcrew.robot.checklist import Checklist
@@ -43,6 +44,7 @@ BEFORE_WEIGHTS: tuple[tuple[str, Rule], ...] = (
 AFTER_WEIGHTS: tuple[tuple[str, Rule], ...] = (
     ("configuration", judge_configuration),
     ("packs", judge_packs),
+    ("tip", judge_tip),
 )
 RULES = dict((*BEFORE_WEIGHTS, *AFTER_WEIGHTS))
 

@@ -56,6 +56,7 @@ TABLE: tuple[Line, ...] = (
     Line(FIGHT_ENDED, "life", "a fight uses up some of the life of the parts that were in it"),
     Line(HIT, "life", "a hard hit uses up some of the life of the parts that felt it"),
     Line(FIGHT_ENDED, "finding", "a finding run as is wants a look each turnaround"),
+    Line(MOVED, "tip", "another motor, pulley or number of cells wants the tip speed anew, where the event has a cap"),
     Line(HIT, "hand", "a hit nobody is sure of wants a hand check"),
     Line(FIGHT_ENDED, "packs", "a fight empties the packs that were in it"),
     Line(FIGHT_ENDED, "check", "a check is good for one fight"),

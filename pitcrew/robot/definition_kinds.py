@@ -80,6 +80,7 @@ DEFINITIONS: tuple[EntryKind, ...] = (
             f.flag("first_look", optional=True),
             f.flag("function_check", optional=True),
             f.flag("spins", optional=True),
+            f.flag("sets_speed", optional=True),
             f.flag("pack", optional=True),
             Field("life_fights", "a whole number", f.whole, optional=True),
             Field("life_hard_hits", "a whole number", f.whole, optional=True),

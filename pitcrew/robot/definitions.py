@@ -99,7 +99,7 @@ class PartKind(NamedTuple):
     """A sort of part: from which grade of hit it wants a look, and of what sort.
 
     A life is counted in fights or in hard hits; `spares_wanted` is how many good ones the crew wants in its box. What
-    `spins` must keep its balance.
+    `spins` must keep its balance; what `sets_speed` decides how fast the weapon's tip is (a motor, a pulley).
     """
 
     id: str
@@ -116,6 +116,7 @@ class PartKind(NamedTuple):
     charging: Charging | None = None
     spares_wanted: int | None = None
     spins: bool = False
+    sets_speed: bool = False
 
 
 class Robot(NamedTuple):

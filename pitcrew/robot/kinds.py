@@ -62,6 +62,12 @@ EVENTS: tuple[EntryKind, ...] = (
         (f.positive("value_kg"), f.text("instrument"), TYPED, NOTE),
     ),
     EntryKind(
+        "tip_speed",
+        "tip speed",
+        "configuration",
+        (f.positive("value_m_s"), f.choice("how", "figured", "measured", optional=True), TYPED, NOTE),
+    ),
+    EntryKind(
         "torqued",
         "joint torqued",
         "joint",

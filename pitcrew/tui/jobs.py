@@ -331,6 +331,14 @@ def _weigh(session: Session, view: View, job: Job) -> Answers:
     return Answers(tuple(items), None, "type what the scale shows")
 
 
+def _tip(session: Session, view: View, job: Job) -> Answers:
+    from pitcrew.bench.tips import tip
+
+    name = view.case.defs.configurations[job.clears[0].subject].name
+    ask = Ask("tip", lambda text: Write(lambda desk: tip(desk, (*text.split(), *name.split()))), "full charge: 85 m/s")
+    return Answers((Answer("type it", lambda: ask),), None)
+
+
 def _sign(session: Session, view: View, job: Job) -> Answers:
     from pitcrew.tui.signs import sign_answers
 
@@ -353,6 +361,7 @@ GIVING: dict[str, Giving] = {
     "packs in": _packs_in,
     "packs out": _packs_out,
     "charge packs": _charge_packs,
+    "tip speed": _tip,
     "weigh": _weigh,
     "sign": _sign,
 }

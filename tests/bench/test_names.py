@@ -117,6 +117,7 @@ LABELS = {
     "hand": r"hand check( [A-Z][A-Z0-9])+",
     "configuration": "configuration",
     "packs": "packs",
+    "tip": r"tip-speed N\d",
     "check": "check (make safe|test box|before call)",
     "joint": r"joint [a-z].*",
     "locking": r"locking [a-z].*",

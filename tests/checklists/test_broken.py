@@ -147,7 +147,7 @@ BROKEN = {
         "may_skip = true",
         'evidence = ["pack"]',
         "lines.3.evidence",
-        "configuration, packs (got ['pack'])",
+        "configuration, packs, tip (got ['pack'])",
     ),
     "evidence not a list": ("may_skip = true", 'evidence = "packs"', "lines.3.evidence", "(got 'packs')"),
     "evidence twice": ("may_skip = true", 'evidence = ["look", "look"]', "lines.3.evidence", "a word stands twice"),

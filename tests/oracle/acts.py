@@ -202,6 +202,11 @@ def mending(play: Play) -> list[Draft]:
     return [Draft("deferred", found.id, detail)]
 
 
+def tip_speed(play: Play) -> list[Draft]:
+    detail = {"value_m_s": play.rng.choice((80.0, 89.5, 90.0, 95.0))}
+    return [Draft("tip_speed", play.rng.choice(play.plan.configurations), detail)]
+
+
 def fighting(play: Play) -> list[Draft]:
     rng, fight = play.rng, play.rng.choice(FIGHTS)
     if chance(rng, 0.6):
@@ -356,6 +361,7 @@ ACTS: tuple[tuple[Callable[[Play], list[Draft]], int], ...] = (
     (reading, 6),
     (direct, 3),
     (weighing, 4),
+    (tip_speed, 6),
     (torque, 9),
     (opening, 4),
     (looking, 6),

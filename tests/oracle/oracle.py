@@ -21,6 +21,7 @@ from .packs import packs
 from .parts import findings, limits, looks
 from .signing import signed_off
 from .stacks import stacks
+from .tips import tips
 from .weights import judge_weight, weighed_configurations, weights
 
 BLOCKS = {"fail", "recheck", "due", "unchecked"}
@@ -59,7 +60,7 @@ def requirements(book: Book, checklists: Sequence[Checklist]) -> Iterator[Requir
     found: list[Requirement] = []
     for rule in (looks, joints, lockings, stacks, limits, lives, findings, hand_checks, weights):
         found += rule(book)
-    for rule in (configuration, packs, empties):
+    for rule in (configuration, packs, tips, empties):
         found += rule(book)
     found += checks(book, checklists, {key: blocks(book, key, words) for key, words in found})
     yield from found

@@ -120,6 +120,7 @@ def event_detail(plan: Plan, rng: Random, subject: str) -> Detail:
         **maybe(rng, 0.3, {"allowance_kg": 0.1}),
         **maybe(rng, 0.9, {"official_scale": "off"}),
         **maybe(rng, 0.5, {"walk_min": rng.choice((0, 5))}),
+        **maybe(rng, 0.4, {"tip_speed_cap_m_s": 90.0}),
         **maybe(rng, 0.6, {"clock_doubt_s": rng.choice((0, 60, 120, 300))}),
         **maybe(rng, 0.7, {"gap_min": rng.choice((0, 10, 30, 45))}),
         **maybe(rng, 0.5, {"gap_counts_from": rng.choice(("fight end", "leaving the arena"))}),
@@ -160,7 +161,9 @@ def life_detail(rng: Random) -> Detail:
 
 
 def kind_detail(plan: Plan, rng: Random, subject: str) -> Detail:
-    flags = {name: True for name in ("load_path", "first_look", "function_check", "spins") if chance(rng, 0.4)}
+    flags = {
+        name: True for name in ("load_path", "first_look", "function_check", "spins", "sets_speed") if chance(rng, 0.4)
+    }
     bounded = [{"dimension": d, **limits(rng, BASE_M, must=True)} for d in DIMENSIONS if chance(rng, 0.5)]
     return {
         "name": subject,

@@ -137,6 +137,13 @@ def _nuts_reached_and_closed(small: Small) -> None:
     small.put("torqued", "cap", _torque())
 
 
+def _faster_motor(small: Small) -> None:
+    _again(small, "event", "ev", tip_speed_cap_m_s=90.0)
+    _again(small, "part_kind", "motor", sets_speed=True)
+    small.put("tip_speed", "A", {"value_m_s": 84.2})
+    _motor_swap(small)
+
+
 def _fight_on_packs(small: Small) -> None:
     small.packs(full_v=4.15)
     for pack in ("P1", "P2"):
@@ -191,6 +198,7 @@ ROWS = (
     Row("fight ended", "life", _last_of_its_fights, {"life:brg1": "due"}),
     Row("hit", "life", _last_of_its_hard_hits, {"life:brg1": "due"}),
     Row("fight ended", "finding", _run_as_is, {"finding": "due"}),
+    Row("part moved", "tip", _faster_motor, {"tip:A": "recheck"}),
     Row("hit", "hand", lambda s: s.hit("W", 2, place="W"), {"hand": "due"}),
     Row("fight ended", "packs", _fight_on_packs, {"packs:R": "due"}),
     Row("fight ended", "check", lambda s: s.fight(), {"check:test box": "due"}),

@@ -136,6 +136,7 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
             "charging": {"cells": 6, "full_v": 4.15, "cool_min": 15},
             "spares_wanted": 2,
             "spins": True,
+            "sets_speed": True,
         },
         PartKind(
             "wheel",
@@ -151,6 +152,7 @@ ROWS: list[tuple[str, str | None, dict[str, Any], Any]] = [
             (Limit("tread", 0.004), Limit("bore", None, 0.02)),
             Charging(cells=6, full_v=4.15, cool_min=15),
             2,
+            True,
             True,
         ),
     ),

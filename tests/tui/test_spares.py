@@ -137,17 +137,17 @@ def test_what_the_day_left_short_is_counted_out_and_to_buy(bench: Driver) -> Non
     bench.keys("pagedown")
     assert bench.screen()[2] == "  lists     box 1 short  [ stock 1 short ]  used today, to buy 2"
     assert bench.screen()[4:6] == [
-        "> short     M10x30 10.9                       10     12  09:22 #484, batch box 7",
-        "  enough    M5x14 8.8                         12      8  09:23 #485",
+        "> short     M10x30 10.9                       10     12  09:22 #487, batch box 7",
+        "  enough    M5x14 8.8                         12      8  09:23 #488",
     ]
     assert bench.row("  left  ") == "  left      10: 18 counted 09:22, 8 used; 12 wanted, 2 short"
     assert bench.row("  goes into") == "  goes into upright L, upright R"
     begin = next(n for n, row in enumerate(bench.screen()) if row.startswith("  story"))
     story = [row.replace("story", "").split() for row in bench.screen()[begin : begin + 3]]
     assert [(row[0], row[1], row[-1]) for row in story] == [
-        ("-6", "13:12", "#775"),
-        ("-2", "11:07", "#589"),
-        ("18", "09:22", "#484"),
+        ("-6", "13:12", "#778"),
+        ("-2", "11:07", "#592"),
+        ("18", "09:22", "#487"),
     ]
     assert bench.session.view is not None
     assert "M10x30 10.9 short, 10 left, 12 wanted" in bench.session.view.warnings()

@@ -30,7 +30,7 @@ from tests.benchmarks.walks import (
     walked,
 )
 
-KEYS, BURSTS, JUDGED, WARM_UPS = 200, 20, 50, 4
+KEYS, BURSTS, JUDGED, WARM_UPS = 200, 20, 20, 4
 HIGH = 99.0
 LOOK = Look()
 # A row of the demo whose bracketed answer is one entry, which changes the standing.

@@ -23,7 +23,7 @@ from pitcrew.tui.paint import Line, Span, labelled, line, pad
 
 TITLE, BESIDE = 21, 44
 LEAST_ROWS, LEAST_DETAIL = 6, 4
-ROLES = {NOW: "owed", DONE: "go"}
+ROLES = {NOW: "owed", DONE: "quiet"}
 # Where Enter leads, by step; a list leads to itself, what was felt and said to the hits.
 SCREENS = {
     "old": "g",
